@@ -1,0 +1,68 @@
+"""Reading what a learner typed, before any judging."""
+
+from dataclasses import dataclass
+
+from aerialstream.errors import UnreadableText
+from aerialstream.quantity_text import EXAMPLES, read_quantity_text
+from aerialstream.units import quantity
+
+LONGEST_ANSWER = 200
+
+# UnreadableText.code -> what the record calls it
+_STATUS = {
+    "blank": "blank",
+    "no unit": "no unit",
+    "wrong kind": "wrong kind",
+}
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What was read.
+
+    status    "read", "blank", "unreadable", "no unit" or "wrong kind"
+    number    the number in the unit asked for; with "no unit" the bare number; else None
+    advice    for anything but "read": what was read and how to write it
+    """
+
+    status: str
+    number: float | None = None
+    advice: str = ""
+
+
+def as_text(answer):
+    """An answer as text: learners type text, but a bare number or a quantity may arrive."""
+    if answer is None:
+        return ""
+    if isinstance(answer, str):
+        return answer[:LONGEST_ANSWER]
+    if isinstance(answer, bool) or not isinstance(answer, int | float):
+        return str(answer)[:LONGEST_ANSWER] if hasattr(answer, "magnitude") else ""
+    return f"{answer:.10g}"
+
+
+def read_answer(text, kind, unit):
+    """A typed answer as a number in the unit asked for, or what is wrong with it.
+
+    Takes
+      text   what was typed, as `as_text` gives it
+      kind   kind of quantity asked for, such as "force"
+      unit   unit the number is wanted in, as the registry knows it
+    Gives
+      Reading
+    """
+    try:
+        read = read_quantity_text(text, kind)
+    except UnreadableText as error:
+        if error.code == "unknown unit":
+            known = f"{error} (in quotes)."
+            return Reading("unreadable", None, known)
+        number = error.number if error.code == "no unit" else None
+        return Reading(_STATUS.get(error.code, "unreadable"), number, str(error))
+    number = quantity(read.number, read.unit).to(unit).magnitude
+    return Reading("read", float(number))
+
+
+def example(kind):
+    """How an answer of this kind is written."""
+    return EXAMPLES[kind]

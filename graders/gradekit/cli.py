@@ -1,0 +1,328 @@
+"""The command `aerialstream`: the class, the records, and a demo of the whole thread."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from aerialstream.errors import AerialStreamError
+from gradekit.course import CourseError
+from gradekit.register import RegisterError
+from gradekit.roster import RosterError
+
+DEFAULT_ASSIGNMENT = "nozzle-reaction"
+
+app = typer.Typer(
+    help="Training kit on elevated master streams: class, records, demo.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+class_app = typer.Typer(help="Roster, hand-out, collection, grading.", no_args_is_help=True)
+records_app = typer.Typer(help="Who has completed, on what evidence.", no_args_is_help=True)
+department_app = typer.Typer(help="A department's own data.", no_args_is_help=True)
+app.add_typer(class_app, name="class")
+app.add_typer(records_app, name="records")
+app.add_typer(department_app, name="department")
+
+Work = Annotated[
+    Path | None,
+    typer.Option("--work", help="Working folder (else AERIALSTREAM_WORK, else work/ in the kit)."),
+]
+DepartmentFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--department", help="Department's data (else AERIALSTREAM_DEPARTMENT, else demo)."
+    ),
+]
+Gradebook = Annotated[
+    str | None,
+    typer.Option("--gradebook", help="SQLAlchemy address of the gradebook (else SQLite)."),
+]
+Assignment = Annotated[str, typer.Argument(help="Name of the graded exercise.")]
+
+console = Console(highlight=False)
+
+
+class Thread:
+    """What the commands share: course, department, roster and register of one working folder."""
+
+    def __init__(self, work=None, department=None, gradebook=None):
+        from aerialstream.department import load_department
+        from gradekit.course import Course
+
+        self.department = load_department(department)
+        self.course = Course(work, gradebook)
+        self.roster_path = self.course.folder / "roster.csv"
+
+    @property
+    def roster(self):
+        """The members that `class roster` took in."""
+        from gradekit.roster import read_roster
+
+        return read_roster(self.roster_path) if self.roster_path.is_file() else ()
+
+    @property
+    def members(self):
+        """Numbers of the active members; CourseError when there is no roster yet."""
+        members = [m.member for m in self.roster if m.active]
+        if not members:
+            raise CourseError("no roster yet: run `aerialstream class roster FILE.csv` first")
+        return members
+
+    def register(self):
+        """The completion register."""
+        from gradekit.register import Register
+
+        return Register(self.course.folder)
+
+    def take_roster(self, file):
+        """Read a roster file, tell what it changes, keep it, and enter it in the gradebook."""
+        from gradekit.roster import changes, differing, read_roster, write_roster
+
+        after = read_roster(file)
+        told = changes(self.roster, after)
+        for member in told.added:
+            console.print(f"new      {member.member}  {member.name}")
+        for old, new in told.changed:
+            console.print(f"changed  {new.member}  {new.name}: {', '.join(differing(old, new))}")
+        for member in told.gone:
+            console.print(f"gone     {member.member}  {member.name} (the record stays)")
+        write_roster(self.roster_path, after)
+        with self.course.quiet(), self.course.gradebook() as gradebook:
+            for member in after:
+                gradebook.update_or_create_student(member.member)
+        console.print(f"{len(after)} members on the roster")
+
+    def hand_out(self, assignment):
+        """Make the folders to give out."""
+        folder = self.course.hand_out(assignment, self.members)
+        console.print(f"{len(self.members)} folders to hand out in {folder}")
+        return folder
+
+    def collect(self, folder):
+        """Take in hand-ins and tell what became of each."""
+        for item in self.course.collect(folder, set(self.members)):
+            if item.problem:
+                console.print(f"not taken  {item.problem}")
+            else:
+                new = "taken    " if item.news else "had it   "
+                console.print(f"{new}  {item.member}  {item.assignment}")
+
+    def grade(self, assignment):
+        """Run nbgrader over the hand-ins; tell what was repaired, refused, graded."""
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+        columns = (
+            TextColumn("grading"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TextColumn("{task.description}"),
+        )
+        with Progress(*columns, console=console, transient=True) as bar:
+            task = bar.add_task("")
+            done = self.course.grade(
+                assignment,
+                lambda at, total, member: bar.update(
+                    task, completed=at, total=total, description=member
+                ),
+            )
+        for item in done:
+            console.print(f"{item.status:13}  {item.member}")
+            for problem in item.problems:
+                console.print(f"               {problem}")
+        self.post()
+        return done
+
+    def post(self):
+        """Enter final marks in the register."""
+        from gradekit.completion import post_marks
+
+        register = self.register()
+        lines = post_marks(self.course, register, self.department)
+        register.close()
+        if lines:
+            console.print(f"{len(lines)} new lines in the completion register")
+
+    def standings(self):
+        """Who has completed."""
+        from gradekit.completion import standings
+
+        register = self.register()
+        try:
+            return standings(self.course, register, self.department, self.roster)
+        finally:
+            register.close()
+
+    def report(self):
+        """Print the completion table and write it as page and CSV; gives the standings."""
+        from gradekit.completion import COLUMNS, row, write_csv, write_page
+
+        people = self.standings()
+        table = Table(title="Who has completed", title_justify="left")
+        for column in COLUMNS:
+            table.add_column(column)
+        for person in people:
+            table.add_row(*row(person))
+        console.print(table)
+        page = self.course.folder / "completion.html"
+        write_page(page, people, self.department)
+        write_csv(page.with_suffix(".csv"), people)
+        for person in people:
+            if person.disagreement:
+                console.print(f"Register and gradebook disagree on {person.member}: "
+                              f"{person.disagreement}. Run `aerialstream class grade`.")  # fmt: skip
+        console.print(f"As a page: {page}\nAs a table: {page.with_suffix('.csv')}", soft_wrap=True)
+        return people
+
+
+@class_app.command("roster")
+def class_roster(file: Path, work: Work = None, gradebook: Gradebook = None):
+    """Take in the roster FILE.csv (member,name,station,shift,rank,active)."""
+    Thread(work, None, gradebook).take_roster(file)
+
+
+@class_app.command("hand-out")
+def class_hand_out(
+    assignment: Assignment = DEFAULT_ASSIGNMENT, work: Work = None, gradebook: Gradebook = None
+):
+    """Make one folder for each member with their exercise in it."""
+    Thread(work, None, gradebook).hand_out(assignment)
+
+
+@class_app.command("collect")
+def class_collect(
+    folder: Annotated[Path, typer.Argument(help="Where the hand-ins lie: folders, files, zips.")],
+    work: Work = None,
+    gradebook: Gradebook = None,
+):
+    """Take in the hand-ins below FOLDER; the earlier ones are kept."""
+    Thread(work, None, gradebook).collect(folder)
+
+
+@class_app.command("grade")
+def class_grade(
+    assignment: Assignment = DEFAULT_ASSIGNMENT,
+    work: Work = None,
+    department: DepartmentFolder = None,
+    gradebook: Gradebook = None,
+):
+    """Grade each member's newest hand-in with nbgrader and write the feedback pages."""
+    thread = Thread(work, department, gradebook)
+    thread.grade(assignment)
+    console.print(f"Feedback pages: {thread.course.folder / 'feedback'}", soft_wrap=True)
+    if thread.course.written_answers(assignment):
+        console.print("Written answers wait for you: `aerialstream class mark`")
+
+
+@class_app.command("mark")
+def class_mark(
+    member: Annotated[str | None, typer.Argument(help="Member number.")] = None,
+    points: Annotated[float | None, typer.Argument(help="Points for the written answer.")] = None,
+    question: Annotated[
+        str | None, typer.Option(help="Which question, if there are several.")
+    ] = None,
+    comment: Annotated[str, typer.Option(help="A sentence for the member.")] = "",
+    assignment: Annotated[str, typer.Option(help="Name of the exercise.")] = DEFAULT_ASSIGNMENT,
+    work: Work = None,
+    department: DepartmentFolder = None,
+    gradebook: Gradebook = None,
+):
+    """Show the written answers that wait, with the marking guide; or mark one: MEMBER POINTS."""
+    from gradekit.questions import WrittenQuestion, papers
+
+    thread = Thread(work, department, gradebook)
+    written = [q for q in papers()[assignment].questions if isinstance(q, WrittenQuestion)]
+    if member is not None and points is not None:
+        question = question or written[0].id
+        thread.course.mark_written(assignment, member.upper(), question, points, comment)
+        console.print(f"{member.upper()}: {points:g} points for {question}")
+        thread.post()
+        return
+    waiting = thread.course.written_answers(assignment)
+    for q in written:
+        console.print(f"{q.id}, {q.points:g} points:")
+        for worth, what in q.guide:
+            console.print(f"  {worth:g}  {what}")
+    for number, name, text in waiting:
+        console.print(f"\n{number}, {name}:\n{text}", markup=False)
+    if not waiting:
+        console.print("No written answer waits for marking.")
+
+
+@records_app.command("report")
+def records_report(
+    work: Work = None, department: DepartmentFolder = None, gradebook: Gradebook = None
+):
+    """Print who has completed, and write it as a page and a CSV."""
+    Thread(work, department, gradebook).report()
+
+
+@records_app.command("sign-off")
+def records_sign_off(
+    member: Annotated[str, typer.Argument(help="Member who ran the evolution.")],
+    evolution: Annotated[str, typer.Argument(help="Evolution, as the department names it.")],
+    evaluator: Annotated[str, typer.Option(help="Member number of the evaluator.")],
+    device: Annotated[str, typer.Option(help="Device it was run on.")] = "",
+    not_passed: Annotated[bool, typer.Option("--not-passed", help="It was not passed.")] = False,
+    remark: Annotated[str, typer.Option(help="Conditions, or why not.")] = "",
+    work: Work = None,
+    department: DepartmentFolder = None,
+):
+    """Enter an evaluator's signature for a practical evolution."""
+    thread = Thread(work, department)
+    sign_off(thread, member.upper(), evolution, evaluator.upper(), device, not not_passed, remark)
+
+
+def sign_off(thread, member, evolution, evaluator, device="", passed=True, remark=""):
+    """Check the names against roster and department, then enter the line."""
+    on_roster = {m.member for m in thread.roster}
+    for number in (member, evaluator):
+        if number not in on_roster:
+            raise RegisterError(f"{number} is not on the roster")
+    known = thread.department.completion.evolutions
+    if evolution not in known:
+        raise RegisterError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
+    register = thread.register()
+    line = register.sign_off(member, evolution, evaluator, device, passed, remark)
+    register.close()
+    console.print(f"line {line}: {member}, {evolution}, signed by {evaluator}")
+
+
+@department_app.command("check")
+def department_check(folder: Path):
+    """Read a department's folder and name every fault in it."""
+    from aerialstream.department import NOT_ENTERED, load_department
+
+    department = load_department(folder)
+    console.print(f"{department.name}: {len(department.apparatus)} devices, "
+                  f"{len(department.nozzles)} nozzles, {len(department.hose)} kinds of hose")  # fmt: skip
+    for device in department.apparatus:
+        count = len(device.manual_limits)
+        said = f"{count} lines entered" if count else NOT_ENTERED
+        console.print(f"  {device.name}: limits from the operator's manual: {said}")
+
+
+@app.command("demo")
+def demo(
+    to: Annotated[Path | None, typer.Option(help="Folder for it; else a temporary one.")] = None,
+):
+    """Walk an invented class of six through the whole thread."""
+    from gradekit.demo import run
+
+    run(to)
+
+
+def main():
+    """Run a command; whatever the kit refuses is one plain message, not a traceback."""
+    try:
+        app()
+    except (AerialStreamError, CourseError, RegisterError, RosterError) as error:
+        console.print(f"[bold]Stopped:[/bold] {str(error)}", soft_wrap=True, markup=True)
+        raise SystemExit(2) from None
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,414 @@
+"""A course folder: release, hand-out, collection and the grading run, all through nbgrader.
+
+Below the working folder:
+
+    class/roster.csv, gradebook.db, register.db, nbgrader_config.py
+    class/source/ release/ submitted/ autograded/ feedback/     nbgrader's own steps
+    class/handout/<member>/<assignment>/                        to give out
+    class/collected/<assignment>/<member>/<time>.ipynb          every hand-in, as it came
+"""
+
+import contextlib
+import copy
+import hashlib
+import logging
+import os
+import re
+import shutil
+import sys
+import zipfile
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import nbformat
+
+from gradekit.draw import member_number
+from gradekit.merge import MEMBER_VARIABLE, UnreadableHandIn, merge, read_hand_in, read_notebook
+from gradekit.nbgrader_config import configure, gradebook_address
+from gradekit.questions import papers
+
+WORK_VARIABLE = "AERIALSTREAM_WORK"
+PROJECT = Path(__file__).resolve().parents[2]
+SOURCES = PROJECT / "source_assignments"
+MOST_FILES_IN_ZIP = 2000
+
+
+class CourseError(ValueError):
+    """Something about the course that the instructor has to put right; one sentence."""
+
+
+def work_folder(given=None):
+    """The working folder: as given, else the environment's, else `work` in the project."""
+    chosen = given or os.environ.get(WORK_VARIABLE)
+    if chosen:
+        return Path(chosen).expanduser().resolve()
+    return (PROJECT if SOURCES.is_dir() else Path.cwd()) / "work"
+
+
+@dataclass(frozen=True)
+class HandIn:
+    """One file that came in. `problem` is empty when it was taken."""
+
+    path: Path
+    member: str = ""
+    assignment: str = ""
+    problem: str = ""
+    news: bool = True
+
+
+@dataclass(frozen=True)
+class Graded:
+    """What became of one member's hand-in."""
+
+    member: str
+    assignment: str
+    status: str  # "graded", "graded before", "not readable", "grading failed"
+    problems: tuple = ()
+
+
+class Course:
+    """The class of one working folder.
+
+    Takes
+      work      working folder; see `work_folder`
+      address   SQLAlchemy address of the gradebook, or None for SQLite in the folder
+    """
+
+    def __init__(self, work=None, address=None):
+        self.folder = work_folder(work) / "class"
+        self.folder.mkdir(parents=True, exist_ok=True)
+        self.address = address or gradebook_address(self.folder)
+        self._write_config()
+        _programs_on_path()
+
+    def _write_config(self):
+        """A config that makes plain nbgrader, formgrader included, work in this folder."""
+        (self.folder / "nbgrader_config.py").write_text(
+            "# Written by the kit, for plain nbgrader commands in this folder.\n"
+            "from gradekit.nbgrader_config import configure\n\n"
+            "configure(get_config(), __file__.rsplit('nbgrader_config.py', 1)[0] or '.')\n",
+            encoding="utf-8",
+        )
+
+    def _api(self):
+        from nbgrader.apps import NbGraderAPI
+        from nbgrader.coursedir import CourseDirectory
+        from traitlets.config import Config
+
+        logging.getLogger("traitlets").setLevel(logging.CRITICAL)
+        config = configure(Config(), self.folder, self.address)
+        return NbGraderAPI(coursedir=CourseDirectory(config=config), config=config)
+
+    def gradebook(self):
+        """nbgrader's gradebook, as a context manager."""
+        from nbgrader.api import Gradebook
+
+        return Gradebook(self.address)
+
+    @contextlib.contextmanager
+    def quiet(self):
+        """Send what nbgrader, its kernels and its database warn about to the log, not the screen."""
+        sys.stderr.flush()
+        with (self.folder / "nbgrader.log").open("ab") as log:
+            screen = os.dup(2)
+            os.dup2(log.fileno(), 2)
+            try:
+                yield
+            finally:
+                sys.stderr.flush()
+                os.dup2(screen, 2)
+                os.close(screen)
+
+    def _kept_log(self, result):
+        """Put what nbgrader said into a file for the instructor; gives its path."""
+        path = self.folder / "nbgrader.log"
+        with path.open("a", encoding="utf-8") as log:
+            log.write((result.get("log") or "") + (result.get("error") or "") + "\n")
+        return path
+
+    # --- release and hand-out -----------------------------------------------------------------
+
+    def release(self, assignment):
+        """Make the learners' version of an assignment with nbgrader; gives its path.
+
+        Fails when
+          CourseError   there is no such assignment, or nbgrader refuses it
+        """
+        source = SOURCES / assignment
+        if assignment not in papers() or not source.is_dir():
+            raise CourseError(f"no assignment “{assignment}”; there are: {', '.join(papers())}")
+        target = self.folder / "source" / assignment
+        shutil.rmtree(target, ignore_errors=True)
+        shutil.copytree(source, target, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+        with self.quiet():
+            result = self._api().generate_assignment(assignment, force=True, create=True)
+        if not result["success"]:
+            raise CourseError(
+                f"nbgrader could not release {assignment}: {_last_line(result)} "
+                f"(the whole of it: {self._kept_log(result)})"
+            )
+        return self.released(assignment)
+
+    def released(self, assignment):
+        """Path of the released notebook."""
+        return self.folder / "release" / assignment / f"{assignment}.ipynb"
+
+    def content_version(self, assignment):
+        """Version of an assignment's content: the paper's version and a digest of its text."""
+        digest = hashlib.sha256(self.released(assignment).read_bytes()).hexdigest()[:8]
+        return f"{papers()[assignment].version}+{digest}"
+
+    def hand_out(self, assignment, members):
+        """A folder for each member with the released notebook, member number filled in."""
+        released = read_notebook(self.release(assignment))
+        for member in members:
+            nb = copy.deepcopy(released)
+            for cell in nb.cells:
+                if cell.source.startswith(f"{MEMBER_VARIABLE} ="):
+                    cell.source = f'{MEMBER_VARIABLE} = "{member}"'
+            target = self.folder / "handout" / member / assignment / f"{assignment}.ipynb"
+            target.parent.mkdir(parents=True, exist_ok=True)
+            nbformat.write(nb, target)
+        return self.folder / "handout"
+
+    # --- collection ---------------------------------------------------------------------------
+
+    def collect(self, folder, members):
+        """Take in every notebook below a folder (and in its zips); gives a HandIn for each.
+
+        A hand-in belongs to the member that its folder or file name says, else to the one
+        named inside it. What belongs to nobody on the roster is reported, not taken.
+        """
+        folder = Path(folder)
+        if not folder.is_dir():
+            raise CourseError(f"{folder}: there is no such folder")
+        taken = []
+        for path in sorted(folder.rglob("*")):
+            if ".ipynb_checkpoints" in path.parts or not path.is_file():
+                continue
+            if path.suffix.lower() == ".ipynb":
+                taken.append(self._take(path, path.relative_to(folder), path.read_bytes(), members))
+            elif path.suffix.lower() == ".zip":
+                taken += self._take_zip(path, path.relative_to(folder), members)
+        return taken
+
+    def _take_zip(self, path, name, members):
+        taken = []
+        try:
+            with zipfile.ZipFile(path) as archive:
+                for info in archive.infolist()[:MOST_FILES_IN_ZIP]:
+                    if info.filename.lower().endswith(".ipynb") and info.file_size < 5_000_000:
+                        inner = name / info.filename
+                        taken.append(self._take(path, inner, archive.read(info), members))
+        except (zipfile.BadZipFile, RuntimeError, OSError):
+            return [HandIn(path, problem=f"{path.name} is damaged: it does not open as a zip")]
+        return taken
+
+    def _take(self, path, name, raw, members):
+        assignment = next((a for a in papers() if a in name.as_posix().lower()), None)
+        member = _member_in_name(name, members)
+        if assignment is None or member is None:
+            inside = _look_inside(raw)
+            assignment = assignment or inside.get("assignment")
+            member = member or (inside.get("member") if inside.get("member") in members else None)
+        if assignment is None:
+            return HandIn(path, member or "", problem=f"{name}: no assignment of ours")
+        if member is None:
+            return HandIn(path, "", assignment, f"{name}: belongs to nobody on the roster")
+        kept = self.folder / "collected" / assignment / member
+        kept.mkdir(parents=True, exist_ok=True)
+        if any(old.read_bytes() == raw for old in kept.glob("*.ipynb")):
+            return HandIn(path, member, assignment, news=False)
+        when = datetime.fromtimestamp(path.stat().st_mtime).strftime("%Y%m%d-%H%M%S-%f")
+        number = len(list(kept.glob("*.ipynb"))) + 1
+        (kept / f"{number:03d}-{when}.ipynb").write_bytes(raw)
+        return HandIn(path, member, assignment)
+
+    # --- grading ------------------------------------------------------------------------------
+
+    def grade(self, assignment, progress=lambda done, total, member: None):
+        """Grade each member's newest hand-in with nbgrader; gives a Graded for each.
+
+        A broken notebook costs its owner a sentence and nobody else anything.
+        """
+        if not self.released(assignment).is_file():
+            raise CourseError(f"{assignment} was not handed out from this folder yet")
+        released = read_notebook(self.released(assignment))
+        api, done = self._api(), []
+        kept = self.folder / "collected" / assignment
+        members = sorted(p.name for p in kept.iterdir() if p.is_dir()) if kept.is_dir() else []
+        for place, member in enumerate(members):
+            progress(place, len(members), member)
+            newest = max((kept / member).glob("*.ipynb"))
+            done.append(self._grade_one(api, assignment, member, newest, released))
+        progress(len(members), len(members), "")
+        return done
+
+    def _grade_one(self, api, assignment, member, path, released):
+        try:
+            merged = merge(read_hand_in(path), released, member)
+        except UnreadableHandIn as error:
+            return Graded(member, assignment, "not readable", (str(error),))
+        target = self.folder / "submitted" / member / assignment
+        text = nbformat.writes(merged.notebook)
+        if self._graded_before(target / f"{assignment}.ipynb", text):
+            # Grading it again would ask the marker for the written answers again.
+            return Graded(member, assignment, "graded before", merged.problems)
+        target.mkdir(parents=True, exist_ok=True)
+        (target / f"{assignment}.ipynb").write_text(text, encoding="utf-8")
+        stamp = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+        (target / "timestamp.txt").write_text(stamp.isoformat(sep=" "), encoding="utf-8")
+        with self.quiet():
+            result = api.autograde(assignment, member, force=True)
+            if result["success"]:
+                result = api.generate_feedback(assignment, member, force=True)
+        if not result["success"]:
+            said = f"{_last_line(result)} (the whole of it: {self._kept_log(result)})"
+            return Graded(member, assignment, "grading failed", (*merged.problems, said))
+        return Graded(member, assignment, "graded", merged.problems)
+
+    def _graded_before(self, submitted, text):
+        """Whether this very text was graded and its feedback made."""
+        member, assignment = submitted.parts[-3], submitted.parts[-2]
+        return (
+            submitted.is_file()
+            and submitted.read_text(encoding="utf-8") == text
+            and self.feedback_page(assignment, member).is_file()
+        )
+
+    def feedback_page(self, assignment, member):
+        """Path of a member's feedback page."""
+        return self.folder / "feedback" / member / assignment / f"{assignment}.html"
+
+    # --- marks --------------------------------------------------------------------------------
+
+    def marks(self, assignment):
+        """Marks as they stand in nbgrader's gradebook: {member: Mark}."""
+        from nbgrader.api import MissingEntry
+
+        found = {}
+        with self.gradebook() as gradebook:
+            try:
+                submissions = gradebook.assignment_submissions(assignment)
+            except MissingEntry:
+                return found
+            for submission in submissions:
+                found[submission.student.id] = Mark(
+                    submission.student.id,
+                    assignment,
+                    float(submission.score),
+                    float(submission.max_score),
+                    bool(submission.needs_manual_grade),
+                )
+        return found
+
+    def hand_in_state(self, assignment, member):
+        """Where a member without a mark stands, in words."""
+        kept = sorted((self.folder / "collected" / assignment / member).glob("*.ipynb"))
+        if not kept:
+            return "nothing handed in"
+        try:
+            read_hand_in(kept[-1])
+        except UnreadableHandIn:
+            return "handed in, not readable"
+        return "handed in, not graded"
+
+    def notes(self, assignment, member):
+        """{question id: note} from a member's autograded notebook."""
+        path = self.folder / "autograded" / member / assignment / f"{assignment}.ipynb"
+        found = {}
+        for cell in read_notebook(path).cells if path.is_file() else ():
+            for output in cell.get("outputs", ()):
+                html = output.get("data", {}).get("text/html", "")
+                match = re.search(r"data-note='([^']*)'", html)
+                if match:
+                    note = match.group(1)
+                    found[note.partition("/")[0]] = note
+        return found
+
+    def written_answers(self, assignment):
+        """Answers that wait for a marker: [(member, question id, text)]."""
+        waiting = []
+        with self.gradebook() as gradebook:
+            for submission in gradebook.assignment_submissions(assignment):
+                for notebook in submission.notebooks:
+                    for grade in notebook.grades:
+                        if grade.needs_manual_grade:
+                            waiting.append((submission.student.id, grade.name))
+        out = []
+        for member, name in sorted(waiting):
+            path = self.folder / "submitted" / member / assignment / f"{assignment}.ipynb"
+            cells = {c.id: c.source for c in read_notebook(path).cells}
+            out.append((member, name.removesuffix("-answer"), cells.get(name, "")))
+        return out
+
+    def mark_written(self, assignment, member, question_id, points, comment=""):
+        """Enter a marker's points for a written answer in nbgrader's gradebook.
+
+        Fails when
+          CourseError   no such answer, or points out of its range
+        """
+        from nbgrader.api import MissingEntry
+
+        with self.gradebook() as gradebook:
+            try:
+                cell = f"{question_id}-answer"
+                grade = gradebook.find_grade(cell, assignment, assignment, member)
+            except MissingEntry:
+                raise CourseError(
+                    f"no answer of {member} to {question_id} in the gradebook"
+                ) from None
+            if not 0 <= points <= grade.max_score:
+                raise CourseError(f"{points:g} points: must be 0 to {grade.max_score:g}")
+            grade.manual_score = points
+            grade.needs_manual_grade = False
+            if comment:
+                found = gradebook.find_comment(cell, assignment, assignment, member)
+                found.manual_comment = comment
+            gradebook.db.commit()
+        with self.quiet():
+            self._api().generate_feedback(assignment, member, force=True)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A member's mark for an assignment. `waiting`: a written answer is not marked yet."""
+
+    member: str
+    assignment: str
+    score: float
+    most: float
+    waiting: bool
+
+
+def _programs_on_path():
+    """nbgrader calls `alembic` by name when it makes a gradebook: let it find ours."""
+    programs = str(Path(sys.executable).parent)
+    if programs not in os.environ.get("PATH", "").split(os.pathsep):
+        os.environ["PATH"] = os.pathsep.join([programs, os.environ.get("PATH", "")])
+
+
+def _last_line(result):
+    lines = (result.get("error") or result.get("log") or "").strip().splitlines()
+    return lines[-1] if lines else "no reason given"
+
+
+def _member_in_name(name, members):
+    for part in reversed(name.parts):
+        for word in re.split(r"[^A-Za-z0-9-]+", part):
+            for candidate in (word, *word.split("-")):
+                if candidate.upper() in members:
+                    return candidate.upper()
+    return None
+
+
+def _look_inside(raw):
+    """Member and assignment that a notebook itself names, as far as it can be read."""
+    text = raw[:5_000_000].decode("utf-8", "replace")
+    found = {}
+    match = re.search(rf'{MEMBER_VARIABLE} = \\?["\']([^"\'\\]*)', text)
+    if match and member_number(match.group(1)):
+        found["member"] = member_number(match.group(1))
+    found["assignment"] = next((a for a in papers() if f"{a}-q1" in text), None)
+    return found

@@ -1,0 +1,160 @@
+"""A learner's answers, put into a fresh copy of the released notebook.
+
+That one step undoes most damage: changed checks, deleted or doubled cells, lost metadata, a
+wrong kernel name. What cannot be repaired is said in words, and never guessed.
+"""
+
+import copy
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import nbformat
+
+from gradekit.draw import member_number
+from gradekit.notebook import MEMBER_VARIABLE
+
+LARGEST_FILE = 5_000_000  # bytes
+
+
+class UnreadableHandIn(ValueError):
+    """A file that is no notebook; the message says what it is instead."""
+
+
+@dataclass(frozen=True)
+class Merged:
+    """A repaired notebook and what was found on the way, one sentence each."""
+
+    notebook: object
+    problems: tuple
+
+
+def read_hand_in(path):
+    """The JSON of a handed-in notebook, or UnreadableHandIn with the reason in words."""
+    path = Path(path)
+    if path.stat().st_size > LARGEST_FILE:
+        raise UnreadableHandIn(f"the file is larger than {LARGEST_FILE // 1_000_000} MB")
+    raw = path.read_bytes()
+    if not raw.strip():
+        raise UnreadableHandIn("the file is empty")
+    if raw[:4] == b"PK\x03\x04":
+        raise UnreadableHandIn("the file is a zip or a word-processor document, not a notebook")
+    try:
+        data = json.loads(raw.decode("utf-8-sig"))
+    except (UnicodeDecodeError, ValueError, RecursionError):
+        raise UnreadableHandIn(
+            "the file is damaged and does not read as a notebook: hand it in again"
+        ) from None
+    cells = data.get("cells") if isinstance(data, dict) else None
+    if not isinstance(cells, list):
+        raise UnreadableHandIn("the file has no cells: it is not a notebook")
+    return data
+
+
+def _source(cell):
+    source = cell.get("source", "")
+    return source if isinstance(source, str) else "".join(str(line) for line in source)
+
+
+def _grade_id(cell):
+    metadata = cell.get("metadata")
+    nbgrader = metadata.get("nbgrader") if isinstance(metadata, dict) else None
+    return nbgrader.get("grade_id") if isinstance(nbgrader, dict) else None
+
+
+def _sets(source, variable):
+    return any(
+        line.partition("=")[0].strip() == variable and "=" in line for line in source.splitlines()
+    )
+
+
+def _variable(cell):
+    """The name that a released answer cell gives a value to, from its first line."""
+    first = _source(cell).splitlines()[0] if _source(cell) else ""
+    return first.partition("=")[0].strip()
+
+
+def _candidates(data, wanted_id, variable):
+    """The learner's cells for one answer: by grade id, else by cell id, else by its variable."""
+    cells = [c for c in data["cells"] if isinstance(c, dict)]
+    for test in (
+        lambda c: _grade_id(c) == wanted_id,
+        lambda c: c.get("id") == wanted_id,
+        lambda c: bool(variable) and _sets(_source(c), variable),
+    ):
+        found = [c for c in cells if test(c)]
+        if found:
+            return found
+    return []
+
+
+def merge(data, released, member):
+    """Answers from a hand-in, set into a fresh copy of the released notebook.
+
+    Takes
+      data       JSON of the hand-in, from `read_hand_in`
+      released   the released notebook (nbformat)
+      member     number of the member whose hand-in this is; it goes into the member cell
+    Gives
+      Merged
+    """
+    fresh, problems = copy.deepcopy(released), []
+    for cell in fresh.cells:
+        if not cell.metadata.get("nbgrader", {}).get("solution"):
+            continue
+        grade_id, variable = cell.metadata.nbgrader.grade_id, _variable(cell)
+        found = _candidates(data, grade_id, variable)
+        if variable == MEMBER_VARIABLE:
+            problems += _other_member(found, member)
+            cell.source = f'{MEMBER_VARIABLE} = "{member}"'
+            continue
+        sources = []
+        for candidate in found:
+            source = _source(candidate)
+            if source.strip() != cell.source.strip() and source not in sources:
+                sources.append(source)
+        if not found:
+            problems.append(f"{grade_id}: the answer cell was missing; it counts as blank")
+        elif len(sources) > 1:
+            problems.append(f"{grade_id}: {len(sources)} different answers; the last one counts")
+        elif len(found) > 1:
+            problems.append(f"{grade_id}: the answer cell was there {len(found)} times")
+        if sources:
+            cell.source = sources[-1]
+    problems += _changed_checks(data, released)
+    return Merged(fresh, tuple(problems))
+
+
+def _other_member(found, member):
+    numbers = {
+        member_number(_source(cell).partition("=")[2].split("#")[0].strip().strip("\"'"))
+        for cell in found
+    } - {"", member.upper()}
+    return [
+        f"the notebook names member {number}, but was handed in for {member}; "
+        f"it is judged with the numbers of {member}"
+        for number in sorted(numbers)
+    ]
+
+
+def _changed_checks(data, released):
+    by_id = {}
+    for cell in data["cells"]:
+        if isinstance(cell, dict) and _grade_id(cell):
+            by_id.setdefault(_grade_id(cell), _source(cell))
+    problems = []
+    for cell in released.cells:
+        marks = cell.metadata.get("nbgrader", {})
+        if not marks.get("locked"):
+            continue
+        given = by_id.get(marks.grade_id)
+        if given is None:
+            problems.append(f"{marks.grade_id}: a locked cell was missing; put back")
+        elif given.strip() != cell.source.strip():
+            problems.append(f"{marks.grade_id}: a locked cell was changed; put back as released")
+    return problems
+
+
+def read_notebook(path):
+    """A notebook of our own as nbformat."""
+    return nbformat.read(path, as_version=4)

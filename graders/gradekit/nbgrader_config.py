@@ -1,0 +1,41 @@
+"""nbgrader's settings for a course folder of ours, for the kit and for plain nbgrader alike."""
+
+import os
+from pathlib import Path
+
+GRADEBOOK_VARIABLE = "AERIALSTREAM_GRADEBOOK"
+CODE_STUB = "# Type your answer above, between the quotes."
+CELL_SECONDS = 60
+
+
+def gradebook_address(folder):
+    """SQLAlchemy address of the gradebook: from the environment, else SQLite in the folder."""
+    default = f"sqlite:///{(Path(folder) / 'gradebook.db').resolve().as_posix()}"
+    return os.environ.get(GRADEBOOK_VARIABLE) or default
+
+
+def configure(c, folder, address=None):
+    """Set a traitlets Config `c` up for the course in `folder`."""
+    folder = Path(folder).resolve()
+    c.CourseDirectory.root = str(folder)
+    c.CourseDirectory.db_url = address or gradebook_address(folder)
+    c.Exchange.root = str(folder / "exchange")
+    c.ClearSolutions.code_stub = {"python": CODE_STUB}
+    c.ClearSolutions.enforce_metadata = True
+    c.OverwriteCells.add_missing_cells = True
+    c.Execute.timeout = CELL_SECONDS
+    c.ExecutePreprocessor.timeout = CELL_SECONDS
+    c.Autograde.autograde_preprocessors = _with_judge()
+    return c
+
+
+def _with_judge():
+    """nbgrader's own list of steps, with our judge right behind the run of the notebook."""
+    from nbgrader.converters import Autograde
+    from nbgrader.preprocessors import Execute
+
+    from gradekit.autograde import JudgeAnswers
+
+    steps = list(Autograde.class_traits()["autograde_preprocessors"].default())
+    steps.insert(steps.index(Execute) + 1, JudgeAnswers)
+    return steps

@@ -1,0 +1,130 @@
+"""What an assignment notebook shows: the situation, the questions, and help with the answers.
+
+Nothing here writes to standard error: nbgrader scores any stderr of a check cell as zero.
+"""
+
+import contextlib
+import io
+import logging
+import warnings
+from html import escape
+
+from gradekit.answers import as_text
+from gradekit.draw import member_number
+from gradekit.questions import Outcome, paper_of, papers
+
+# The raw answer travels to the grading process under this type; no browser shows it.
+ANSWER_TYPE = "application/vnd.aerialstream.answer+json"
+MEMBER_VARIABLE = "member"
+NO_MEMBER = (
+    "Type your member number between the quotes in the first cell, then run the notebook again."
+)
+
+
+class Page:
+    """A piece of HTML that a cell shows; `text` is the same for those who read plain text."""
+
+    def __init__(self, html, text):
+        self._html, self._text = html, text
+
+    def _repr_html_(self):
+        return self._html
+
+    def __repr__(self):
+        return self._text
+
+
+class CheckedAnswer:
+    """An outcome as a cell's last value: points as text, advice as HTML, and the raw answer."""
+
+    def __init__(self, outcome):
+        self.outcome = outcome
+
+    def __repr__(self):
+        return repr(self.outcome)
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return {
+            "text/plain": repr(self.outcome),
+            "text/html": self.outcome.html(),
+            ANSWER_TYPE: {"question": self.outcome.question, "answer": self.outcome.answer},
+        }
+
+
+def _names(namespace):
+    if namespace is not None:
+        return namespace
+    from IPython import get_ipython
+
+    shell = get_ipython()
+    return shell.user_ns if shell else {}
+
+
+def situation(paper_name, namespace=None):
+    """The situation of an assignment, with the line that tells variants apart."""
+    paper = papers()[paper_name]
+    member = member_number(_names(namespace).get(MEMBER_VARIABLE))
+    if not member:
+        return Page(f"<p class='as-note'><strong>{escape(NO_MEMBER)}</strong></p>", NO_MEMBER)
+    key = paper.variant_key(member)
+    return Page(
+        f"<div class='as-situation'><p>{escape(paper.situation)}</p>"
+        f"<p><small>Member {escape(member)}, variant {escape(key)}</small></p></div>",
+        f"{paper.situation}\nMember {member}, variant {key}",
+    )
+
+
+def ask(question_id, namespace=None):
+    """One question in words, with this member's numbers."""
+    paper = paper_of(question_id)
+    member = member_number(_names(namespace).get(MEMBER_VARIABLE))
+    if not member:
+        return Page(f"<p>{escape(NO_MEMBER)}</p>", NO_MEMBER)
+    question = paper.question(question_id)
+    words = question.ask(question.row(paper.version, member))
+    points = f"{question.points:g} points"
+    return Page(f"<p>{escape(words)} <em>({points})</em></p>", f"{words} ({points})")
+
+
+def check_in_notebook(question_id, namespace=None):
+    """Judge the answer that stands in the notebook, for the learner's own eyes."""
+    with (
+        contextlib.redirect_stderr(io.StringIO()),
+        warnings.catch_warnings(),
+        _logging_off(),
+    ):
+        warnings.simplefilter("ignore")
+        return CheckedAnswer(_outcome(question_id, _names(namespace)))
+
+
+def _outcome(question_id, names):
+    paper = paper_of(question_id)
+    question = paper.question(question_id)
+    answer = names.get(question.variable)
+    text = as_text(answer)
+    member = member_number(names.get(MEMBER_VARIABLE))
+    if not member:
+        return Outcome(
+            0.0, float(question.points), NO_MEMBER, f"{question_id}/no-member", question_id, text
+        )
+    if question.variable not in names:
+        return Outcome(
+            0.0,
+            float(question.points),
+            f'The cell above has to read {question.variable} = "...", with your answer between '
+            "the quotes. Mend it and run it, then this one.",
+            f"{question_id}/answer-cell-did-not-run",
+            question_id,
+            "",
+        )
+    return paper.judge(question_id, member, text)
+
+
+@contextlib.contextmanager
+def _logging_off():
+    before = logging.root.manager.disable
+    logging.disable(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        logging.disable(before)

@@ -1,0 +1,94 @@
+"""Our own notebooks in their one canonical form: `python -m gradekit.notebooks fix|check`.
+
+Sorted keys, one kernel name, no run-time metadata; outputs only in cells tagged `example`
+(plain text and HTML with a normalised count); cell ids chosen by hand, in assignments equal
+to the nbgrader id.
+"""
+
+import json
+import sys
+from pathlib import Path
+
+import nbformat
+
+ROOT = Path(__file__).resolve().parents[2]
+KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
+MOST_VISIBLE_LINES = 6
+MOST_WORDS = 120
+
+
+def our_notebooks(root=ROOT):
+    """Paths of the lessons and the instructors' assignment notebooks."""
+    return sorted([*root.glob("lessons/*.ipynb"), *root.glob("source_assignments/*/*.ipynb")])
+
+
+def normalised(text):
+    """A notebook's text in its canonical form."""
+    nb = nbformat.reads(text, as_version=4)
+    nb.metadata = {"kernelspec": KERNEL, "language_info": {"name": "python"}}
+    nb.nbformat, nb.nbformat_minor = 4, 5
+    for cell in nb.cells:
+        cell.metadata.pop("execution", None)
+        cell.metadata.pop("trusted", None)
+        cell.pop("attachments", None)
+        if cell.cell_type != "code":
+            continue
+        example = "example" in cell.metadata.get("tags", [])
+        cell.execution_count = 1 if example and cell.outputs else None
+        if not example:
+            cell.outputs = []
+        for output in cell.outputs:
+            if output.output_type == "execute_result":
+                output.execution_count = 1
+    nbformat.validate(nb)
+    return json.dumps(nb, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def faults(path):
+    """What breaks the notebook rules, one sentence each."""
+    nb = nbformat.read(path, as_version=4)
+    assignment = path.parent.parent.name == "source_assignments"
+    found, seen = [], set()
+    for cell in nb.cells:
+        if cell.id in seen:
+            found.append(f"cell id {cell.id} is there twice")
+        seen.add(cell.id)
+        marks = cell.metadata.get("nbgrader")
+        if assignment and marks and marks.grade_id != cell.id:
+            found.append(f"{cell.id}: the nbgrader id is {marks.grade_id}")
+        lines = cell.source.count("\n") + 1
+        if cell.cell_type == "code" and not assignment:
+            if lines > MOST_VISIBLE_LINES:
+                found.append(f"{cell.id}: {lines} lines of code, at most {MOST_VISIBLE_LINES}")
+            if any(
+                line.lstrip().startswith(("def ", "class ")) for line in cell.source.split("\n")
+            ):
+                found.append(f"{cell.id}: defines code of its own")
+        if cell.cell_type == "markdown" and len(cell.source.split()) > MOST_WORDS:
+            found.append(f"{cell.id}: {len(cell.source.split())} words, at most {MOST_WORDS}")
+    if path.read_text(encoding="utf-8") != normalised(path.read_text(encoding="utf-8")):
+        found.append("not in canonical form: run `python3 tests fix`")
+    return found
+
+
+def main(arguments):
+    """`fix` writes the canonical form; `check` names every fault and exits 1 if there is one."""
+    if arguments not in (["fix"], ["check"]):
+        print("usage: python -m gradekit.notebooks fix|check")
+        return 2
+    bad = 0
+    for path in our_notebooks():
+        if arguments == ["fix"]:
+            text = path.read_text(encoding="utf-8")
+            if normalised(text) != text:
+                path.write_text(normalised(text), encoding="utf-8", newline="\n")
+                print(f"normalised {path.relative_to(ROOT)}")
+            continue
+        for fault in faults(path):
+            print(f"{path.relative_to(ROOT)}: {fault}")
+            bad += 1
+    return 1 if bad else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))

@@ -1,0 +1,1 @@
+"""One module for each assignment: its rows, questions, slips and marking guide."""

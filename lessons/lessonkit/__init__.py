@@ -1,0 +1,1 @@
+"""What the lessons are built from: panels, predictions, self-checks, worked steps."""

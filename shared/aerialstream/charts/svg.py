@@ -1,0 +1,149 @@
+"""A small helper that writes SVG text: lines, arrows, shapes, labels, a scale bar.
+
+Coordinates are pixels, y down. Colours are names of PALETTE, so that one picture serves the
+light and the dark theme; no two things may be told apart by colour alone.
+"""
+
+from html import escape
+from math import cos, hypot, radians, sin
+
+# name: (on light paper, on dark paper); text colours reach 4.5:1, lines 3:1 (a test checks).
+PALETTE = {
+    "paper": ("#ffffff", "#14181d"),
+    "ink": ("#1b2126", "#eef1f4"),
+    "muted": ("#5b6670", "#a4afba"),
+    "steel": ("#7d8894", "#7d8894"),
+    "water": ("#1769aa", "#6cb8ff"),
+    "push": ("#a63600", "#ff9d5c"),
+    "along": ("#2c6a2e", "#7fd083"),
+    "across": ("#7b2a86", "#e39aee"),
+}
+
+
+def style_sheet():
+    """CSS that gives the palette to every picture, in both themes."""
+    light = "".join(f"--{name}:{pair[0]};" for name, pair in PALETTE.items())
+    dark = "".join(f"--{name}:{pair[1]};" for name, pair in PALETTE.items())
+    return (
+        f".as-pic{{{light}background:var(--paper);display:block;max-width:100%;height:auto;"
+        "border-radius:4px;font-family:system-ui,'DejaVu Sans',sans-serif}"
+        f"[data-jp-theme-light='false'] .as-pic{{{dark}}}"
+    )
+
+
+class Picture:
+    """One picture as SVG text.
+
+    Takes
+      width, height   size of the drawing in px; it shrinks to the width there is
+      label           one sentence on what it shows, with the key numbers, for those who
+                      cannot see it
+    """
+
+    def __init__(self, width, height, label):
+        self.width, self.height, self.label = width, height, label
+        self._parts = []
+
+    def line(self, start, end, colour="ink", width=1.5, dash=""):
+        """A straight line from (x, y) to (x, y)."""
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
+        self._parts.append(
+            f'<line x1="{start[0]:.1f}" y1="{start[1]:.1f}" x2="{end[0]:.1f}" y2="{end[1]:.1f}" '
+            f'stroke="var(--{colour})" stroke-width="{width}" stroke-linecap="round"{dashed}/>'
+        )
+
+    def polygon(self, points, fill="none", stroke="none", width=1.0, opacity=1.0):
+        """A closed shape through (x, y) points."""
+        corner = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+        paint = [f"var(--{c})" if c != "none" else c for c in (fill, stroke)]
+        self._parts.append(
+            f'<polygon points="{corner}" fill="{paint[0]}" stroke="{paint[1]}" '
+            f'stroke-width="{width}" fill-opacity="{opacity}"/>'
+        )
+
+    def circle(self, centre, radius, fill="none", stroke="ink", width=1.5):
+        """A circle."""
+        paint = f"var(--{fill})" if fill != "none" else fill
+        self._parts.append(
+            f'<circle cx="{centre[0]:.1f}" cy="{centre[1]:.1f}" r="{radius:.1f}" fill="{paint}" '
+            f'stroke="var(--{stroke})" stroke-width="{width}"/>'
+        )
+
+    def arc(self, centre, radius, start_deg, end_deg, colour="muted", width=1.5):
+        """Part of a circle; degrees clockwise from the top of the page."""
+        points = [
+            (centre[0] + radius * sin(radians(a)), centre[1] - radius * cos(radians(a)))
+            for a in (start_deg, end_deg)
+        ]
+        large = int(abs(end_deg - start_deg) > 180)
+        sweep = int(end_deg > start_deg)
+        (x0, y0), (x1, y1) = points
+        self._parts.append(
+            f'<path d="M{x0:.1f} {y0:.1f} A{radius:.1f} {radius:.1f} 0 {large} {sweep} '
+            f'{x1:.1f} {y1:.1f}" fill="none" stroke="var(--{colour})" stroke-width="{width}"/>'
+        )
+
+    def arrow(self, start, end, colour="ink", width=3.0, dash="", head=11.0):
+        """An arrow whose point lies at `end`; nothing if it would be shorter than 2 px."""
+        dx, dy = end[0] - start[0], end[1] - start[1]
+        length = hypot(dx, dy)
+        if length < 2:
+            return
+        head = min(head, length * 0.8)
+        ux, uy = dx / length, dy / length
+        neck = (end[0] - ux * head, end[1] - uy * head)
+        half = head * 0.45
+        self.line(start, neck, colour, width, dash)
+        self.polygon(
+            [
+                end,
+                (neck[0] - uy * half, neck[1] + ux * half),
+                (neck[0] + uy * half, neck[1] - ux * half),
+            ],
+            fill=colour,
+        )
+
+    def text(self, at, words, colour="ink", size=15, anchor="start", bold=False):
+        """Words at (x, y) of their baseline; anchor "start", "middle" or "end"."""
+        weight = ' font-weight="600"' if bold else ""
+        self._parts.append(
+            f'<text x="{at[0]:.1f}" y="{at[1]:.1f}" fill="var(--{colour})" font-size="{size}" '
+            f'text-anchor="{anchor}"{weight} stroke="var(--paper)" stroke-width="4" '
+            f'paint-order="stroke" stroke-linejoin="round">{escape(words)}</text>'
+        )
+
+    def scale_bar(self, at, length, words):
+        """A bar `length` px long from (x, y) to the right, with what it stands for."""
+        x, y = at
+        self.line((x, y), (x + length, y), "ink", 2)
+        for end in (x, x + length):
+            self.line((end, y - 5), (end, y + 5), "ink", 2)
+        self.text((x, y - 10), words, "ink", 13)
+
+    def svg(self):
+        """The picture as text; it carries its own style."""
+        return (
+            f'<svg class="as-pic" role="img" aria-label="{escape(self.label, quote=True)}" '
+            f'viewBox="0 0 {self.width} {self.height}" width="{self.width}" '
+            f'height="{self.height}" xmlns="http://www.w3.org/2000/svg">'
+            f"<style>{style_sheet()}</style>"
+            f'<rect width="{self.width}" height="{self.height}" fill="var(--paper)"/>'
+            f"{''.join(self._parts)}</svg>"
+        )
+
+
+def figure_html(picture, rows):
+    """A picture with its numbers in a small table below, folded.
+
+    Takes
+      picture   a Picture
+      rows      (label, text) pairs, as `result.lines(system)` gives them
+    """
+    body = "".join(
+        f"<tr><th scope='row'>{escape(label)}</th><td>{escape(value)}</td></tr>"
+        for label, value in rows
+    )
+    return (
+        f"<figure class='as-figure'>{picture.svg()}<details><summary>The numbers in this picture"
+        f"</summary><table>{body}</table></details></figure>"
+    )

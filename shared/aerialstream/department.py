@@ -1,0 +1,503 @@
+"""A department's own data: rigs, nozzles, hose, sites and its completion rule.
+
+Read from a folder of TOML files with units in the text ("2 in", "80 psi"). Every fault is
+reported in one message; nothing is guessed. A limit that nobody entered stays "not entered".
+"""
+
+import os
+import tomllib
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, model_validator
+
+from aerialstream.errors import DepartmentDataError, UnreadableText
+from aerialstream.units import Need, kind_of, quantity, show
+
+DEMO_FOLDER = Path(__file__).parent / "larkmoor"
+FOLDER_VARIABLE = "AERIALSTREAM_DEPARTMENT"
+NOT_ENTERED = "not entered: see the operator's manual"
+
+
+def _quantity_type(need):
+    """A pydantic type that reads a text with a unit, and says what is needed when it cannot."""
+    wanted = f'a {need.kind} with its unit in quotes, such as "{need.example}"'
+    if need.kind == "angle":
+        wanted = wanted.replace("a angle", "an angle")
+
+    def read(value):
+        if not isinstance(value, str):
+            raise ValueError("no unit")
+        try:
+            read_value = quantity(value)
+            number = float(read_value.to(need.unit).magnitude)
+        except UnreadableText as error:
+            raise ValueError(str(error)) from None
+        except Exception:
+            raise ValueError(f"not a {need.kind}") from None
+        if kind_of(read_value) != need.kind:
+            raise ValueError(f"not a {need.kind}")
+        fault = need.fault(number)
+        if fault:
+            raise ValueError(fault)
+        return quantity(number, need.unit)
+
+    return Annotated[Any, PlainValidator(read), Field(description=wanted)]
+
+
+Length = _quantity_type(Need("length", "foot", above=0, at_most=400))
+Bore = _quantity_type(Need("length", "inch", above=0, at_most=12))
+Pressure = _quantity_type(Need("pressure", "psi", above=0, at_most=1000))
+Loss = _quantity_type(Need("pressure", "psi", at_least=0, at_most=1000))
+Flow = _quantity_type(Need("flow", "gpm", above=0, at_most=20_000))
+Elevation = _quantity_type(Need("angle", "degree", at_least=-90, at_most=90))
+Travel = _quantity_type(Need("angle", "degree", at_least=0, at_most=180))
+Share = _quantity_type(Need("share", "percent", above=0, at_most=100))
+Text = Annotated[str, Field(min_length=1, description="a text in quotes")]
+Months = Annotated[int, Field(strict=True, gt=0, le=120, description="whole months, no quotes")]
+Day = Annotated[date, Field(description="a day without quotes, such as 2026-05-14")]
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+
+class _Range(_Entry):
+    least: Any
+    most: Any
+
+    @model_validator(mode="after")
+    def _in_order(self):
+        if self.least > self.most:
+            raise ValueError("least is more than most")
+        return self
+
+
+class ExtensionRange(_Range):
+    """Ladder from heel pin to nozzle, bedded and fully extended."""
+
+    least: Length
+    most: Length
+
+
+class ElevationRange(_Range):
+    """Lowest and highest elevation, + above level."""
+
+    least: Elevation
+    most: Elevation
+
+
+class NozzleTravel(_Entry):
+    """How far the nozzle moves from the ladder's line, each way, as positive angles."""
+
+    up: Travel
+    down: Travel
+    left: Travel
+    right: Travel
+
+
+class Waterway(_Entry):
+    """Loss from the inlet to the nozzle, as the department tested it."""
+
+    loss: Loss
+    at_flow: Flow
+    tested: Day | None = None
+
+
+class ManualLimit(_Entry):
+    """One line that the department copied from the operator's manual of its own device."""
+
+    flow_up_to: Flow
+    extension_up_to: Length
+    rotation_up_to: Travel
+    page: Text
+
+
+class Apparatus(_Entry):
+    """One aerial device."""
+
+    id: Text
+    name: Text
+    kind: Literal[
+        "rear-mount ladder",
+        "mid-mount ladder",
+        "tractor-drawn ladder",
+        "rear-mount platform",
+        "mid-mount platform",
+    ]
+    turntable_height: Length
+    extension: ExtensionRange
+    elevation: ElevationRange
+    nozzle_travel: NozzleTravel
+    waterway: Waterway | None = None
+    nozzles: Annotated[
+        tuple[Text, ...], Field(min_length=1, description='a list of nozzle ids, such as ["tip-2"]')
+    ]
+    manual_limits: tuple[ManualLimit, ...] = ()
+
+
+class Nozzle(_Entry):
+    """One nozzle; which keys it needs depends on its kind."""
+
+    id: Text
+    name: Text
+    kind: Literal["smooth bore", "fixed fog", "automatic fog"]
+    tip_diameter: Bore | None = None
+    nozzle_pressure: Pressure | None = None
+    rated_flow: Flow | None = None
+    rated_pressure: Pressure | None = None
+
+    @model_validator(mode="after")
+    def _keys_of_its_kind(self):
+        needed = (
+            ("tip_diameter", "nozzle_pressure")
+            if self.kind == "smooth bore"
+            else ("rated_flow", "rated_pressure")
+        )
+        missing = [key for key in needed if getattr(self, key) is None]
+        if missing:
+            raise ValueError(f"a {self.kind} nozzle needs {' and '.join(missing)}")
+        return self
+
+    @property
+    def usual_pressure(self):
+        """The pressure this nozzle is usually run at."""
+        return self.nozzle_pressure or self.rated_pressure
+
+
+class Hose(_Entry):
+    """One kind of hose the department carries."""
+
+    id: Text
+    name: Text
+    diameter: Bore
+    use: Literal["supply", "attack"]
+    operating_pressure: Pressure
+    carried: _quantity_type(Need("length", "foot", above=0, at_most=20_000))
+    coefficient: (
+        Annotated[
+            float,
+            Field(
+                strict=True, gt=0, lt=2000, description="a plain number, psi per 100 ft at 100 gpm"
+            ),
+        ]
+        | None
+    ) = None
+    tested: Day | None = None
+
+    @model_validator(mode="after")
+    def _test_has_a_day(self):
+        if self.coefficient is not None and self.tested is None:
+            raise ValueError("a coefficient needs the day of its flow test (tested)")
+        return self
+
+
+class Site(_Entry):
+    """One place."""
+
+    id: Text
+    name: Text
+    what: Text
+
+
+class Completion(_Entry):
+    """What a member needs for completion, and how long it lasts."""
+
+    pass_mark: Share
+    theory_lasts_months: Months
+    practical_lasts_months: Months
+    assignments: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
+    evolutions: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
+
+
+class _DepartmentFile(_Entry):
+    name: Text
+    units: Literal["US", "metric"]
+    completion: Completion
+
+
+class _ApparatusFile(_Entry):
+    apparatus: Annotated[
+        tuple[Apparatus, ...], Field(min_length=1, description="at least one [[apparatus]]")
+    ]
+
+
+class _NozzleFile(_Entry):
+    nozzle: Annotated[
+        tuple[Nozzle, ...], Field(min_length=1, description="at least one [[nozzle]]")
+    ]
+
+
+class _HoseFile(_Entry):
+    hose: Annotated[tuple[Hose, ...], Field(min_length=1, description="at least one [[hose]]")]
+
+
+class _SiteFile(_Entry):
+    site: tuple[Site, ...] = ()
+
+
+_FILES = {
+    "department.toml": _DepartmentFile,
+    "apparatus.toml": _ApparatusFile,
+    "nozzles.toml": _NozzleFile,
+    "hose.toml": _HoseFile,
+    "sites.toml": _SiteFile,
+}
+_MAY_BE_MISSING = {"sites.toml"}
+
+
+class Department(_Entry):
+    """A department's data, checked.
+
+    name, units ("US" or "metric"), completion, and tuples of apparatus, nozzles, hose, sites.
+    """
+
+    name: str
+    units: str
+    completion: Completion
+    apparatus: tuple[Apparatus, ...]
+    nozzles: tuple[Nozzle, ...]
+    hose: tuple[Hose, ...]
+    sites: tuple[Site, ...] = ()
+    folder: Path
+
+    def device(self, apparatus_id):
+        """The apparatus of this id; KeyError if there is none."""
+        return _by_id(self.apparatus, apparatus_id)
+
+    def nozzle(self, nozzle_id):
+        """The nozzle of this id; KeyError if there is none."""
+        return _by_id(self.nozzles, nozzle_id)
+
+    def nozzles_of(self, apparatus_id):
+        """The nozzles that a device carries, in its own order."""
+        return tuple(self.nozzle(n) for n in self.device(apparatus_id).nozzles)
+
+
+def _by_id(entries, wanted):
+    for entry in entries:
+        if entry.id == wanted:
+            return entry
+    raise KeyError(f"no entry “{wanted}”; there are: {', '.join(e.id for e in entries)}")
+
+
+def load_department(folder=None):
+    """A department's data from its folder, or every fault in it at once.
+
+    Takes
+      folder   path of the folder; None takes the environment variable
+               AERIALSTREAM_DEPARTMENT, and without that the invented demo department
+    Gives
+      Department
+    Fails when
+      DepartmentDataError   one line for each fault: file, key, what was read, what is needed
+    """
+    folder = Path(folder or os.environ.get(FOLDER_VARIABLE) or DEMO_FOLDER)
+    if not folder.is_dir():
+        raise DepartmentDataError([f"{folder}: there is no such folder"])
+    faults, raw, read = [], {}, {}
+    for file_name, model in _FILES.items():
+        data = _toml(folder, file_name, faults)
+        if data is None:
+            continue
+        raw[file_name] = data
+        try:
+            read[file_name] = model.model_validate(data)
+        except ValidationError as error:
+            # A list whose only entry is faulty is also "too short"; its own fault is enough.
+            faults += [
+                _fault(file_name, model, data, e)
+                for e in error.errors()
+                if not (e["type"] == "too_short" and e["input"])
+            ]
+    faults += _cross_faults(raw)
+    if faults:
+        raise DepartmentDataError(faults)
+    sites = read.get("sites.toml")
+    top = read["department.toml"]
+    return Department(
+        name=top.name,
+        units=top.units,
+        completion=top.completion,
+        apparatus=read["apparatus.toml"].apparatus,
+        nozzles=read["nozzles.toml"].nozzle,
+        hose=read["hose.toml"].hose,
+        sites=sites.site if sites else (),
+        folder=folder,
+    )
+
+
+def _toml(folder, file_name, faults):
+    path = folder / file_name
+    if not path.is_file():
+        if file_name not in _MAY_BE_MISSING:
+            faults.append(
+                f"{file_name}: missing; copy the one of the demo department and change it"
+            )
+        return None
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except UnicodeDecodeError:
+        faults.append(f"{file_name}: not a UTF-8 text; save it as UTF-8")
+    except tomllib.TOMLDecodeError as error:
+        faults.append(f"{file_name}: not readable as TOML: {error}")
+    except OSError as error:
+        faults.append(f"{file_name}: cannot be opened: {error.strerror}")
+    return None
+
+
+def _place(data, loc):
+    """`apparatus "tower-3", extension.least` for a path of keys and indices."""
+    words, node = [], data
+    for key in loc:
+        try:
+            node = node[key]
+        except (KeyError, IndexError, TypeError):
+            node = None
+        if isinstance(key, int):
+            name = node.get("id") if isinstance(node, dict) else None
+            words.append(f'"{name}"' if isinstance(name, str) else f"number {key + 1}")
+        else:
+            words.append(str(key))
+    return ".".join(words) or "the file"
+
+
+def _model_at(annotation):
+    """The entry model inside an annotation such as tuple[X, ...] | None, or None."""
+    if isinstance(annotation, type) and issubclass(annotation, _Entry):
+        return annotation
+    for part in get_args(annotation):
+        found = _model_at(part)
+        if found:
+            return found
+    return None
+
+
+def _description(annotation, info):
+    if info is not None and info.description:
+        return info.description
+    for part in (annotation, *get_args(annotation)):
+        for extra in getattr(part, "__metadata__", ()):
+            if getattr(extra, "description", None):
+                return extra.description
+        for inner in get_args(part):
+            for extra in getattr(inner, "__metadata__", ()):
+                if getattr(extra, "description", None):
+                    return extra.description
+    return ""
+
+
+def _needed(model, loc):
+    """What the field at this path must be, in words."""
+    info = None
+    for key in loc:
+        if isinstance(key, int):
+            continue
+        info = model.model_fields.get(key) if model else None
+        if info is None:
+            return ""
+        model = _model_at(info.annotation)
+    if info is None:
+        return ""
+    said = _description(info.annotation, info)
+    if said:
+        return said
+    choices = [c for c in get_args(info.annotation) if isinstance(c, str)]
+    if choices:
+        return "one of " + ", ".join(f'"{c}"' for c in choices)
+    if model:
+        return "a table with " + ", ".join(model.model_fields)
+    return ""
+
+
+def _fault(file_name, model, data, error):
+    loc, kind = error["loc"], error["type"]
+    place = f"{file_name}: {_place(data, loc)}"
+    if kind == "extra_forbidden":
+        owner = model
+        for key in loc[:-1]:
+            if not isinstance(key, int) and owner:
+                field = owner.model_fields.get(key)
+                owner = _model_at(field.annotation) if field else None
+        known = list(owner.model_fields) if owner else []
+        near = get_close_matches(str(loc[-1]), known, 1)
+        return f"{place}: not a key the kit knows" + (
+            f"; did you mean {near[0]}?" if near else f"; known: {', '.join(known)}"
+        )
+    needed = _needed(model, loc)
+    needs = f"; needed: {needed}" if needed else ""
+    if kind == "missing":
+        return f"{place}: missing{needs}"
+    said = error["msg"].removeprefix("Value error, ")
+    given = error["input"]
+    if isinstance(given, dict) or said.startswith("I read"):
+        return f"{place}: {said}"
+    return f"{place}: read {given!r} ({said[0].lower() + said[1:]}){needs}"
+
+
+def _cross_faults(raw):
+    """Faults between entries: ids given twice, nozzles that nobody lists."""
+    faults, ids = [], {}
+    for file_name, key in (
+        ("apparatus.toml", "apparatus"),
+        ("nozzles.toml", "nozzle"),
+        ("hose.toml", "hose"),
+        ("sites.toml", "site"),
+    ):
+        entries = raw.get(file_name, {}).get(key, ())
+        entries = entries if isinstance(entries, list) else ()
+        seen = set()
+        for entry in entries:
+            name = entry.get("id") if isinstance(entry, dict) else None
+            if isinstance(name, str) and name in seen:
+                faults.append(f'{file_name}: {key} "{name}": this id is given twice')
+            seen.add(name if isinstance(name, str) else None)
+        ids[key] = seen
+    apparatus = raw.get("apparatus.toml", {}).get("apparatus", ())
+    for entry in apparatus if isinstance(apparatus, list) else ():
+        carried = entry.get("nozzles") if isinstance(entry, dict) else None
+        for name in carried if isinstance(carried, list) else ():
+            if "nozzles.toml" in raw and isinstance(name, str) and name not in ids["nozzle"]:
+                faults.append(
+                    f'apparatus.toml: apparatus "{entry.get("id")}".nozzles: read {name!r}; '
+                    "needed: an id that nozzles.toml has"
+                )
+    return faults
+
+
+def manual_limit_text(apparatus, *, flow, extension, rotation):
+    """What the department's own entry from the operator's manual says about a set-up.
+
+    The kit never judges by a limit of its own. A line of the department's table covers a
+    set-up when flow and extension are not above the line's; of several, the one with the
+    widest rotation counts.
+
+    Takes
+      apparatus   an Apparatus
+      flow        quantity of flow
+      extension   quantity of length, heel pin to nozzle
+      rotation    quantity of angle, nozzle off the ladder's centre line, either way
+    Gives
+      str         one sentence, naming the entry's page; or "not entered: see the operator's
+                  manual" when the department entered nothing (for the device or the case)
+    """
+    if not apparatus.manual_limits:
+        return f"Limit of {apparatus.name}: {NOT_ENTERED}."
+    covering = [
+        line
+        for line in apparatus.manual_limits
+        if flow <= line.flow_up_to and extension <= line.extension_up_to
+    ]
+    if not covering:
+        return f"Limit of {apparatus.name} for {show(flow)} at {show(extension)}: {NOT_ENTERED}."
+    line = max(covering, key=lambda entry: entry.rotation_up_to)
+    entered = (
+        f"the entry your department made for {apparatus.name} allows up to "
+        f"{show(line.rotation_up_to)} off the centre line at up to {show(line.flow_up_to)} and "
+        f"{show(line.extension_up_to)} ({line.page})"
+    )
+    if abs(rotation) > line.rotation_up_to:
+        return f"BEYOND THE ENTERED LIMIT: {entered}. Do not; see the operator's manual."
+    return f"Not beyond the entered limit: {entered}. The manual itself decides."

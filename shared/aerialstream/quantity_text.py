@@ -1,0 +1,240 @@
+"""Reading "number unit" as crews write it: "1 3/4 in", "80 psi", "1,000 GPM", "5' 6\\"".
+
+Our own small grammar: a general expression parser reads `1 3/4 in` as 0.75 in and `lb` as
+a mass. Used for department files and for what learners type. No pint needed here.
+"""
+
+import re
+from typing import NamedTuple
+
+from aerialstream.errors import UnreadableText
+
+# Kind -> the unit as our registry knows it -> spellings (lower case, single spaces, no dots).
+UNIT_SPELLINGS = {
+    "flow": {
+        "gpm": "gpm gpms gal/min gals/min gallon/min gallons/min usgpm|us gpm|gallons per minute|"
+        "gallon per minute|gal per min|gallons a minute|us gallons per minute",
+        "imperial_gallon/minute": "igpm|imperial gpm|imperial gallons per minute|imp gal/min",
+        "lpm": "lpm l/min litre/min liter/min litres/min liters/min|litres per minute|"
+        "liters per minute|l per min",
+        "liter/second": "l/s lps|litres per second|liters per second",
+        "meter**3/hour": "m3/h m³/h m^3/h|cubic metres per hour|cubic meters per hour",
+    },
+    "pressure": {
+        "psi": "psi psig lb/in2 lbf/in2 lb/in² lbf/in² lb/sqin|lb/sq in|lbs/sq in|"
+        "pounds per square inch|pound per square inch",
+        "bar": "bar bars barg|bar g",
+        "kilopascal": "kpa kilopascal kilopascals",
+        "megapascal": "mpa megapascal megapascals",
+    },
+    "force": {
+        "lbf": "lbf lb lbs lbsf pound pounds #|pounds force|pound force|pounds-force|pound-force|"
+        "lb force|lbs force|lb-force|pounds of force|lb of force|lbs of force",
+        "kip": "kip kips",
+        "newton": "n newton newtons",
+        "kilonewton": "kn kilonewton kilonewtons",
+        "kgf": "kgf kp|kg force|kg-force",
+    },
+    "moment": {
+        "lbf*foot": "lbf*ft lb*ft lbs*ft ft*lb ft*lbs ft*lbf lbf*feet lb*feet lbs*feet lbft ftlb "
+        "ftlbs ftlbf lbfft foot*pound foot*pounds pound*foot pound*feet pounds*feet pounds*foot "
+        "feet*pounds foot*lb foot*lbs",
+        "lbf*inch": "lbf*in lb*in lbs*in in*lb in*lbs in*lbf inch*pounds inch*pound",
+        "newton*meter": "n*m nm newton*metre newton*metres newton*meter newton*meters",
+        "kilonewton*meter": "kn*m knm",
+    },
+    "length": {
+        "foot": "ft foot feet '",
+        "inch": "in inch inches \" ''",
+        "meter": "m metre metres meter meters",
+        "centimeter": "cm centimetre centimetres centimeter centimeters",
+        "millimeter": "mm millimetre millimetres millimeter millimeters",
+        "yard": "yd yard yards",
+    },
+    "angle": {
+        "degree": "deg degs degree degrees °",
+        "radian": "rad rads radian radians",
+    },
+    "velocity": {
+        "foot/second": "ft/s ft/sec fps f/s|feet per second|foot per second|feet a second",
+        "mile/hour": "mph mi/h|miles per hour|miles an hour",
+        "meter/second": "m/s m/sec|metres per second|meters per second",
+        "kilometer/hour": "km/h kph kmh|kilometres per hour|kilometers per hour",
+    },
+    "share": {"percent": "% percent pct|per cent"},
+}
+
+EXAMPLES = {
+    "flow": "1,000 gpm",
+    "pressure": "80 psi",
+    "force": "505 lbf",
+    "moment": "12,500 lbf ft",
+    "length": "75 ft",
+    "angle": "30 deg",
+    "velocity": "109 ft/s",
+    "share": "70 %",
+}
+
+_FRACTIONS = {
+    "½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8),
+    "⅓": (1, 3), "⅔": (2, 3),
+}  # fmt: skip
+_MARKS = str.maketrans({
+    "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ", "\n": " ", "\r": " ",
+    "−": "-", "–": "-", "—": "-", "‑": "-", "⁄": "/", "∕": "/",
+    "”": '"', "“": '"', "″": '"', "’": "'", "‘": "'", "′": "'", "º": "°", "˚": "°",
+})  # fmt: skip
+
+
+class QuantityText(NamedTuple):
+    """What was read: the number, its kind, and the unit's name in our registry."""
+
+    number: float
+    unit: str
+    kind: str
+
+
+def _spelling_table():
+    table = {}
+    for kind, units in UNIT_SPELLINGS.items():
+        for unit, text in units.items():
+            words, *phrases = text.split("|")
+            for spelling in [*words.split(), *phrases]:
+                table[_unit_key(spelling)] = (kind, unit)
+    return table
+
+
+def _unit_key(text):
+    """Lower case; a product of units may be written with a dot, a star, a hyphen or a space."""
+    text = text.lower().replace(".", "").strip()
+    text = re.sub(r"\s*/\s*", "/", text)
+    text = re.sub(r"\s*[*·⋅×-]\s*", "*", text)
+    return re.sub(r"\s+", " ", text)
+
+
+_TABLE: dict = {}
+
+
+def unit_named(text):
+    """(kind, unit) for a spelling, or None. `lb ft`, `lb-ft` and `lb*ft` are one spelling."""
+    if not _TABLE:
+        _TABLE.update(_spelling_table())
+    key = _unit_key(text)
+    return _TABLE.get(key) or _TABLE.get(key.replace(" ", "*")) or _TABLE.get(key.replace("*", " "))
+
+
+_NUMBER = re.compile(
+    r"""\s*(?P<sign>[+-]?)\s*
+    (?:(?P<whole>\d+)(?:\s+|-)(?P<top>\d+)\s*/\s*(?P<bottom>\d+)
+      |(?P<top2>\d+)\s*/\s*(?P<bottom2>\d+)
+      |(?P<plain>\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d{1,3}(?:[ ]\d{3})+(?:\.\d*)?(?![\d/])|\d+(?:\.\d*)?|\.\d+))
+    (?P<rest>.*)$""",
+    re.VERBOSE | re.DOTALL,
+)
+_LEAD_IN = re.compile(
+    r"^\s*(?:about|approximately|approx\.?|roughly|circa|ca\.?|~|≈|[a-z ]{0,20}=)\s*", re.I
+)
+
+
+def _tidy(text):
+    text = text.translate(_MARKS)
+    for mark, (top, bottom) in _FRACTIONS.items():
+        text = re.sub(rf"(?<=\d)[ -]*{mark}", f" {top}/{bottom}", text)
+        text = text.replace(mark, f"{top}/{bottom}")
+    return _LEAD_IN.sub("", text).strip()
+
+
+def _number_and_rest(text, example):
+    match = _NUMBER.match(text)
+    if not match:
+        raise UnreadableText(
+            "unreadable", f"I read “{text[:60]}”. Start with a number, then the unit: {example}"
+        )
+    part = match.groupdict()
+    if part["plain"]:
+        number = float(re.sub(r"[, ]", "", part["plain"]))
+    else:
+        bottom = int(part["bottom"] or part["bottom2"])
+        if bottom == 0:
+            raise UnreadableText("unreadable", f"I read “{text[:60]}”: a fraction over zero.")
+        number = int(part["whole"] or 0) + int(part["top"] or part["top2"]) / bottom
+    rest = part["rest"]
+    if part["plain"] and re.match(r",\d", rest):
+        raise UnreadableText(
+            "decimal comma",
+            f"I read “{text[:60]}”. Write decimals with a point (1.75), thousands with a "
+            "comma (1,000).",
+        )
+    if part["plain"] and part["plain"].startswith("0,"):
+        raise UnreadableText(
+            "decimal comma", f"I read “{text[:60]}”. Write decimals with a point (0.75)."
+        )
+    return (-number if part["sign"] == "-" else number), rest.strip()
+
+
+def _feet_and_inches(text):
+    """`5 ft 6 in` or `5' 6 1/2"` as inches, else None."""
+    match = re.match(
+        r"^(?P<ft>\d+(?:\.\d+)?)\s*(?:ft|feet|foot|')\.?[ ,]*(?P<in>.+?)\s*(?:inches|inch|in|\"|'')\.?$",
+        text,
+        re.I,
+    )
+    if not match:
+        return None
+    try:
+        inches, rest = _number_and_rest(match["in"], "")
+    except UnreadableText:
+        return None
+    return None if rest or inches < 0 or inches >= 12 else 12 * float(match["ft"]) + inches
+
+
+def read_quantity_text(text, kind=None, example=None):
+    """The number and unit in a text, or UnreadableText with advice on how to write it.
+
+    Takes
+      text   what was typed, e.g. "1 3/4 in", "1,000 gpm", "505 lbs", "5' 6\\""
+      kind   one of UNIT_SPELLINGS, or None for any kind; "lb" is a force, never a mass
+      example  how to write one, for the advice in a refusal
+    Gives
+      QuantityText(number, unit, kind)
+    Fails when
+      UnreadableText   blank, no number, a decimal comma, arithmetic, no unit, an unknown
+                       unit, or a unit of another kind than asked; `.code` tells which
+    """
+    example = example or EXAMPLES.get(kind, "80 psi")
+    if not isinstance(text, str):
+        raise UnreadableText("unreadable", f"A text in quotes is needed, such as “{example}”.")
+    tidy = _tidy(text[:200])
+    if not tidy:
+        raise UnreadableText("blank", f"Nothing written yet. Write a number and a unit: {example}")
+    if kind in (None, "length"):
+        inches = _feet_and_inches(tidy)
+        if inches is not None:
+            return QuantityText(inches, "inch", "length")
+    number, rest = _number_and_rest(tidy, example)
+    if not rest or rest == ".":
+        raise UnreadableText(
+            "no unit", f"I read the number {number:g} without a unit. Write it as {example}", number
+        )
+    found = unit_named(rest)
+    if found is None and re.search(r"[\d*^+=<>]|^[-/x×]", rest):
+        raise UnreadableText(
+            "unreadable",
+            f"I read “{tidy[:60]}”. Write one worked-out number and its unit, no sums, powers "
+            f"or ranges: {example}",
+        )
+    if found is None:
+        raise UnreadableText(
+            "unknown unit",
+            f"I read the number {number:g}, but not the unit “{rest[:40]}”. Write it as {example}",
+            number,
+            rest[:40],
+        )
+    if kind is not None and found[0] != kind:
+        raise UnreadableText(
+            "wrong kind",
+            f"“{rest[:40]}” is a unit of {found[0]}. Asked for: {kind}, such as {example}",
+            number,
+            rest[:40],
+        )
+    return QuantityText(number, found[1], found[0])

@@ -1,0 +1,234 @@
+"""The one registry, the quantity edge, and how quantities are printed.
+
+The registry is the kit's own: another library may redefine names in pint's shared one.
+All pressures are gauge pressures. A gallon is the US liquid gallon.
+"""
+
+import math
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from functools import cache, wraps
+from inspect import signature
+
+from aerialstream.errors import ImpossibleValue, UnitError, UnreadableText
+from aerialstream.quantity_text import EXAMPLES, read_quantity_text
+
+_DEFINITIONS = (
+    "gpm = gallon / minute = gpm = GPM",
+    "lpm = liter / minute = lpm = LPM",
+    "psf = lbf / foot ** 2",
+)
+
+# Kind -> what it is measured in for each unit system, and decimals when printed.
+_PRINTED = {
+    "flow": {"US": ("gpm", "gpm", 0), "metric": ("lpm", "L/min", 0)},
+    "pressure": {"US": ("psi", "psi", 0), "metric": ("kilopascal", "kPa", 0)},
+    "force": {"US": ("lbf", "lbf", 0), "metric": ("newton", "N", 0)},
+    "moment": {"US": ("lbf*foot", "lbf·ft", 0), "metric": ("newton*meter", "N·m", 0)},
+    "length": {"US": ("foot", "ft", 1), "metric": ("meter", "m", 2)},
+    "bore": {"US": ("inch", "in", 3), "metric": ("millimeter", "mm", 1)},
+    "velocity": {"US": ("foot/second", "ft/s", 1), "metric": ("meter/second", "m/s", 1)},
+    "angle": {"US": ("degree", "deg", 1), "metric": ("degree", "deg", 1)},
+    "share": {"US": ("percent", "%", 0), "metric": ("percent", "%", 0)},
+}
+SYSTEMS = ("US", "metric")
+
+
+@cache
+def registry():
+    """The kit's own pint registry, built on first use.
+
+    Gives
+      pint.UnitRegistry   with gpm, lpm and psf defined; quantities of another registry
+                          cannot be mixed with it, but public functions convert them
+    """
+    import pint
+
+    ureg = pint.UnitRegistry()
+    for line in _DEFINITIONS:
+        ureg.define(line)
+    ureg.formatter.default_format = "~P"
+    return ureg
+
+
+def quantity(number_or_text, unit=None):
+    """A quantity from a number and a unit, or from a text such as "1 3/4 in".
+
+    Fails when
+      UnreadableText   the text is not a number and a unit
+      UnitError        the unit is not one the kit knows
+    """
+    if unit is None:
+        read = read_quantity_text(number_or_text)
+        number_or_text, unit = read.number, read.unit
+    try:
+        return registry().Quantity(float(number_or_text), unit)
+    except Exception as error:  # pint raises several families of its own
+        raise UnitError(f"“{unit}” is not a unit the kit knows ({error}).") from None
+
+
+@cache
+def _kind_dimensions():
+    ureg = registry()
+    return {
+        kind: ureg.Unit(systems["US"][0]).dimensionality
+        for kind, systems in _PRINTED.items()
+        if kind not in ("bore", "angle", "share")
+    }
+
+
+def kind_of(value):
+    """The kind of a quantity ("force", "flow", "angle", ...), or None where the kit has none.
+
+    An angle and a share have no dimension; their unit tells them apart.
+    """
+    for kind, dimension in _kind_dimensions().items():
+        if value.dimensionality == dimension:
+            return kind
+    if value.dimensionless:
+        names = {name for name, _ in value.unit_items()}
+        if names and names <= {"degree", "radian"}:
+            return "angle"
+        if names == {"percent"}:
+            return "share"
+    return None
+
+
+def show(value, system="US", kind=None):
+    """A quantity as it is printed for a crew: "505 lbf", "1,063 gpm", "1 3/4 in".
+
+    Takes
+      value    a quantity of the kit's registry
+      system   "US" or "metric"
+      kind     "bore" prints a tip or hose diameter in inches or millimetres; else found out
+    """
+    kind = kind or kind_of(value)
+    if kind is None:
+        return f"{value:.4g~P}"
+    unit, label, decimals = _PRINTED[kind][system]
+    number = value.to(unit).magnitude
+    if kind == "bore" and system == "US":
+        return f"{_inches(number)} in"
+    # Half a pound rounds up, as a crew would; the first rounding takes off float dust.
+    step = Decimal(1).scaleb(-decimals)
+    text = f"{Decimal(repr(round(number, 9))).quantize(step, ROUND_HALF_UP):,f}"
+    if decimals and "." in text:
+        text = text.rstrip("0").rstrip(".")
+    if text in ("-0", "-0.0"):
+        text = "0"
+    return f"{text} {label}"
+
+
+def _inches(number):
+    """Inches as stamped on a tip: to the sixteenth where it is one, else decimals."""
+    sixteenths = round(number * 16)
+    if abs(number * 16 - sixteenths) > 1e-6:
+        return f"{number:.3f}".rstrip("0").rstrip(".")
+    whole, part = divmod(sixteenths, 16)
+    if not part:
+        return str(whole)
+    divisor = math.gcd(part, 16)
+    fraction = f"{part // divisor}/{16 // divisor}"
+    return f"{whole} {fraction}" if whole else fraction
+
+
+@dataclass(frozen=True)
+class Need:
+    """What one input must be: its kind, the unit the formula works in, and hard bounds."""
+
+    kind: str
+    unit: str
+    above: float = -math.inf
+    at_least: float = -math.inf
+    at_most: float = math.inf
+
+    @property
+    def example(self):
+        """How to write one, for messages."""
+        return "1 3/4 in" if self.unit == "inch" else EXAMPLES[self.kind]
+
+    def fault(self, number):
+        """Why this number cannot be, or an empty text."""
+        if math.isnan(number):
+            return "is not a number"
+        if math.isinf(number):
+            return "is infinite"
+        if number <= self.above:
+            return f"must be more than {self.above:g} {self.unit}"
+        if number < self.at_least:
+            return f"must be at least {self.at_least:g} {self.unit}"
+        if number > self.at_most:
+            return f"must be at most {self.at_most:g} {self.unit}"
+        return ""
+
+
+def _in_unit(value, need):
+    """A public input as a plain number in the unit the formula works in."""
+    if isinstance(value, str):
+        read = read_quantity_text(value, need.kind, need.example)
+        if read.unit == need.unit:
+            return read.number
+        value = registry().Quantity(read.number, read.unit)
+    if not hasattr(value, "magnitude"):
+        raise UnitError("has no unit")
+    if value._REGISTRY is not registry():
+        value = registry().Quantity(value.magnitude, str(value.units))
+    if need.kind in ("angle", "share") and kind_of(value) != need.kind:
+        raise UnitError(f"is in “{value.units}”, not a unit of {need.kind}")
+    try:
+        return float(value.to(need.unit).magnitude)
+    except TypeError:
+        raise UnitError("is not one single number") from None
+    except Exception:
+        raise UnitError(f"is in {value.units}, not a unit of {need.kind}") from None
+
+
+def quantities(**needs):
+    """Give a function the quantity edge: units read, checked and converted, all faults at once.
+
+    The decorated body gets plain numbers in each Need's unit. Anything without a unit, of
+    the wrong kind or impossible is refused in one message that names every fault and shows
+    a line to copy. Inputs not named in `needs` pass through untouched. None passes through
+    where the signature's default is None.
+    """
+
+    def decorate(function):
+        parameters = signature(function)
+
+        @wraps(function)
+        def edge(*args, **kwargs):
+            bound = parameters.bind(*args, **kwargs)
+            bound.apply_defaults()
+            faults, impossible_only = [], True
+            for name, need in needs.items():
+                given = bound.arguments[name]
+                if given is None and parameters.parameters[name].default is None:
+                    continue
+                shown = f"{name} = {given!r}" if isinstance(given, str) else f"{name} = {given}"
+                try:
+                    number = _in_unit(given, need)
+                except UnitError as error:
+                    faults.append(
+                        f'{shown}: {error}. Needed: {need.kind}, such as {name}="{need.example}"'
+                    )
+                    impossible_only = False
+                    continue
+                except UnreadableText as error:
+                    faults.append(f"{shown}: {error}")
+                    impossible_only = False
+                    continue
+                fault = need.fault(number)
+                if fault:
+                    faults.append(f"{shown}: {fault}")
+                bound.arguments[name] = number
+            if faults:
+                family = ImpossibleValue if impossible_only else UnitError
+                raise family(
+                    f"{function.__name__} cannot work with this:\n  " + "\n  ".join(faults)
+                )
+            return function(*bound.args, **bound.kwargs)
+
+        edge.needs = needs
+        return edge
+
+    return decorate
