@@ -65,7 +65,7 @@ def reaction_at_tip(
         f"Side load = {reaction:,.5g} lbf × {abs(across):.4g} = {abs(side):,.1f} lbf",
         f"Along the ladder = {reaction:,.5g} lbf × {along:.4g} = {abs(axial):,.1f} lbf",
         f"Side moment at the base = {abs(side):,.1f} lbf × {extension:.4g} ft"
-        f" = {abs(extension * side):,.0f} lbf·ft",
+        f" = {show(quantity(abs(side_moment), 'lbf*foot'))}",
     ]
     if pitch:
         steps.insert(

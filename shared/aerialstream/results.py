@@ -61,7 +61,7 @@ class Explained:
 
     def html(self, system="US"):
         """The same as HTML: a table of values, numbered steps, notes, sources in a fold."""
-        rows = "".join(
+        values = "".join(
             f"<tr><th scope='row'>{escape(label)}</th><td>{escape(value)}</td></tr>"
             for label, value in self.lines(system)
         )
@@ -73,9 +73,7 @@ class Explained:
         )
         cited = "".join(f"<li>{escape(str(source(s)))}</li>" for s in self.sources)
         return (
-            f"<div class='as-result'><table><caption>{escape(self.title)}</caption>{rows}</table>"
-            f"<ol>{steps}</ol>{notes}"
-            f"<details><summary>Sources</summary><ul>{cited}</ul></details></div>"
+            f"<div class='as-result'><table>{values}</table><ol>{steps}</ol>{notes}<details><summary>Sources</summary><ul>{cited}</ul></details></div>"
         )
 
     def _repr_html_(self):

@@ -5,7 +5,7 @@ from math import ceil, cos, radians, sin
 from aerialstream.charts.svg import Picture
 from aerialstream.units import quantity, show
 
-WIDTH, HEIGHT = 720, 540
+WIDTH, HEIGHT = 720, 520
 BASE = (360.0, 420.0)
 LADDER_PX = 205.0  # the longest ladder of the panel
 ARROW_PX = 150.0  # the full scale of force

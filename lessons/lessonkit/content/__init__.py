@@ -1,0 +1,1 @@
+"""What each lesson asks; one module for each lesson, named `lesson_NN`."""

@@ -1,0 +1,116 @@
+"""What lesson 03 asks: the reaction of the nozzle on the aerial."""
+
+from aerialstream.nozzles import (
+    fog_reaction,
+    half_the_gallonage,
+    smooth_bore_discharge,
+    smooth_bore_reaction,
+)
+from aerialstream.reaction import reaction_at_tip
+from aerialstream.units import show
+from gradekit.papers.nozzle_reaction import SMOOTH_BORE
+from lessonkit.asking import Choice, Number, Option
+
+_REACTION = fog_reaction("1000 gpm", nozzle_pressure="100 psi").value
+
+
+def _side(degrees, feet=100):
+    return reaction_at_tip(_REACTION, rotation=f"{degrees} deg", extension=f"{feet} ft")
+
+
+_ALL = show(_REACTION)
+_AT_30 = show(abs(_side(30).side))
+_ALONG_30 = show(abs(_side(30).axial))
+_LINEAR_30 = show(_REACTION / 3)
+_SHARE_15 = f"{100 * abs(_side(15).side / _REACTION).to('').magnitude:.0f} percent"
+
+
+def _rule_over(formula, flow):
+    """Percent by which half the gallonage reads above (+) the formula."""
+    return 100 * ((half_the_gallonage(flow).value / formula.value).to("").magnitude - 1)
+
+
+_FOG_100 = _rule_over(fog_reaction("1000 gpm", nozzle_pressure="100 psi"), "1000 gpm")
+_FOG_50 = _rule_over(fog_reaction("1000 gpm", nozzle_pressure="50 psi"), "1000 gpm")
+_SMOOTH_80 = _rule_over(
+    smooth_bore_reaction("1 3/4 in", nozzle_pressure="80 psi"),
+    smooth_bore_discharge("1 3/4 in", nozzle_pressure="80 psi").value,
+)
+
+_TIP_ROW = {"tip_text": "1 5/8", "tip": 1.625, "psi": 75}
+
+ASKED = {
+    "turn": Choice(
+        f"A stream pushes back on the ladder with {_ALL}. In line with the ladder, all of it goes "
+        "along the ladder. Now the nozzle is turned 30 degrees, a third of the way to square. How "
+        "much of the push is side load?",
+        (
+            Option(
+                f"About a third: {_LINEAR_30}",
+                "Many say so, because 30 is a third of 90. The side load goes with the sine of "
+                "the angle, and grows fastest at first.",
+            ),
+            Option(
+                f"About half: {_AT_30}",
+                f"The sine of 30 degrees is one half. Even 15 degrees bring {_SHARE_15}.",
+                right=True,
+            ),
+            Option(
+                f"Most of it: {_ALONG_30}",
+                "That much still goes along the ladder (the cosine of 30 degrees).",
+            ),
+            Option(
+                "Hardly any",
+                "It feels small from the pedestal, but the ladder takes half the push sideways.",
+            ),
+        ),
+    ),
+    "lighter": Choice(
+        f"The nozzle is at {_ALL} and 90 degrees off, 100 feet of ladder out. Which one change "
+        "takes most off the side moment at the base?",
+        (
+            Option(
+                "Bring the centre line round so that the nozzle is in line",
+                "In line there is no side load at all, and no side moment, at any length.",
+                right=True,
+            ),
+            Option(
+                "Pull the ladder in to 50 feet",
+                "That halves the side moment. Good, but the whole side load stays at the tip.",
+            ),
+            Option(
+                "Halve the flow at the same nozzle pressure",
+                "That halves the reaction and so the moment. Good, but half remains.",
+            ),
+            Option(
+                "Raise the ladder to 75 degrees",
+                "The side moment at the base does not depend on elevation at all. Raising it "
+                "trades turning force on the turntable for overturning to the side.",
+            ),
+        ),
+    ),
+    "rule": Choice(
+        "Half the gallonage is a handy rule. Where does it mislead most?",
+        (
+            Option(
+                "Fog nozzle at 100 psi",
+                f"There it is {abs(_FOG_100):.0f} percent off the trade's formula.",
+            ),
+            Option(
+                "Smooth bore at 80 psi",
+                f"There it reads about {_SMOOTH_80:.0f} percent high: near enough for a first idea.",
+            ),
+            Option(
+                "Fog nozzle at 50 psi",
+                f"There it reads {_FOG_50:.0f} percent high. The rule knows nothing of pressure.",
+                right=True,
+            ),
+        ),
+    ),
+    "tip": Number(
+        "Work one out. A smooth-bore 1 5/8-in tip runs at 75 psi nozzle pressure. How large is "
+        "its reaction? Write it as on a whiteboard: a number and its unit.",
+        SMOOTH_BORE,
+        _TIP_ROW,
+    ),
+}

@@ -1,0 +1,289 @@
+"""Opens the lessons in JupyterLab: `python -m lessonkit.start`, called by `python3 lessons`.
+
+Lessons are read from a copy in the working folder, so that trying things changes no source. A
+learner's own work there is never overwritten: where a newer version comes, the old file is kept
+beside it.
+"""
+
+import argparse
+import hashlib
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import tomllib
+import urllib.error
+import urllib.request
+import webbrowser
+from pathlib import Path
+
+LESSONS = Path(__file__).resolve().parents[1]
+PROJECT = LESSONS.parent
+LAB_SETTINGS = Path(__file__).parent / "lab"
+SECONDS_TO_START = 60
+KEPT_ASIDE = "earlier work"
+
+
+def parsed(arguments):
+    """The options, as `python3 lessons` hands them on."""
+    parser = argparse.ArgumentParser(prog="python3 lessons")
+    parser.add_argument("--no-browser", action="store_true")
+    parser.add_argument("--port", type=int)
+    parser.add_argument("--department", type=Path)
+    parser.add_argument("--member", default="")
+    parser.add_argument("--work", type=Path)
+    return parser.parse_args(arguments)
+
+
+def syllabus():
+    """The lessons in order, from syllabus.toml."""
+    return tomllib.loads((LESSONS / "syllabus.toml").read_text(encoding="utf-8"))
+
+
+def study_folder(work, member=""):
+    """Where this member's copies live; without a number one folder for everybody."""
+    return work / (f"study-{member}" if member else "study")
+
+
+def _digest(path):
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def copy_in(source, target, kept):
+    """Copy a file into the study folder without losing anybody's work.
+
+    Takes
+      source, target   paths
+      kept             {path: digest of what was last copied there}, changed in place
+    """
+    key, fresh = target.name, _digest(source)
+    if target.is_file():
+        if kept.get(key) == fresh:
+            return
+        if _digest(target) not in (kept.get(key), fresh):
+            aside = target.parent / KEPT_ASIDE
+            aside.mkdir(exist_ok=True)
+            stamp = time.strftime("%Y%m%d-%H%M%S")
+            shutil.move(target, aside / f"{target.stem} {stamp}{target.suffix}")
+    target.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(source, target)
+    kept[key] = fresh
+
+
+def fill_study_folder(study, member):
+    """Bring lessons, released exercises and the start page up to date in the study folder."""
+    study.mkdir(parents=True, exist_ok=True)
+    note = study / ".kept.json"
+    kept = json.loads(note.read_text(encoding="utf-8")) if note.is_file() else {}
+    plan = syllabus()
+    for lesson in plan["lesson"]:
+        copy_in(LESSONS / lesson["notebook"], study / lesson["notebook"], kept)
+        name = lesson.get("assignment")
+        if name:
+            released = _released(study.parent, name)
+            target = study / "assignments" / name / f"{name}.ipynb"
+            copy_in(_with_member(released, member), target, kept)
+    (study / "start.md").write_text(start_page(plan, member), encoding="utf-8")
+    note.write_text(json.dumps(kept), encoding="utf-8")
+
+
+def _released(work, name):
+    """The learners' version of an exercise; made again only when its source changed."""
+    source = PROJECT / "source_assignments" / name / f"{name}.ipynb"
+    cache = work / "released" / f"{name}-{_digest(source)[:16]}.ipynb"
+    if not cache.is_file():
+        print(f"Preparing the exercise {name} ...", flush=True)
+        command = [sys.executable, "-m", "gradekit.release", name, str(cache)]
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+    return cache
+
+
+def _with_member(released, member):
+    """The released notebook with a member number in it, or as it is."""
+    if not member:
+        return released
+    nb = json.loads(released.read_text(encoding="utf-8"))
+    for cell in nb["cells"]:
+        source = "".join(cell["source"])
+        if source.startswith('member = ""'):
+            cell["source"] = source.replace('member = ""', f'member = "{member}"', 1)
+    target = released.with_name(f"{released.stem}-{member}.ipynb")
+    target.write_text(json.dumps(nb, indent=1), encoding="utf-8")
+    return target
+
+
+def start_page(plan, member=""):
+    """The start page as Markdown."""
+    lines = [
+        f"# {plan['title']}",
+        "",
+        f"Member {member}." if member else "",
+        "",
+        "1. Click a lesson.",
+        "2. Press **Run all** at its top, once.",
+        "3. Read on and use the controls. You never have to write code.",
+        "",
+        "| Lesson | Minutes | The question it answers | Graded exercise |",
+        "|---|---|---|---|",
+    ]
+    for lesson in plan["lesson"]:
+        name = lesson.get("assignment", "")
+        exercise = f"[do it](assignments/{name}/{name}.ipynb)" if name else ""
+        lines.append(
+            f"| [{lesson['number']} {lesson['title']}]({lesson['notebook']}) | "
+            f"{lesson['minutes']} | {lesson['question']} | {exercise} |"
+        )
+    lines += [
+        "",
+        "**Hand in** an exercise: save it (disk symbol), then give the file "
+        "`assignments/.../....ipynb` to your instructor as your department does it.",
+        "",
+        "These lessons size loads and show what lightens them. They permit nothing. The "
+        "operator's manual of your device, local procedure and qualified people decide.",
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def free_port(wanted=None):
+    """A port on this machine: the wanted one, else the first free one from 8890 on."""
+    for port in (wanted,) if wanted else range(8890, 8990):
+        with socket.socket() as probe:
+            try:
+                probe.bind(("127.0.0.1", port))
+                return port
+            except OSError:
+                continue
+    return None
+
+
+def lab_config(study, port):
+    """JupyterLab's settings: quiet, uncluttered, on this machine only."""
+    off = ("formgrader", "validate_assignment", "assignment_list", "course_list")
+    return {
+        "ServerApp": {
+            "ip": "127.0.0.1",
+            "port": port,
+            "port_retries": 0,
+            "open_browser": False,
+            "root_dir": str(study),
+            "log_level": "WARN",
+            "allow_root": True,
+            "terminals_enabled": False,
+            "jpserver_extensions": {
+                "jupyter_lsp": False,
+                **{f"nbgrader.server_extensions.{name}": False for name in off},
+            },
+        },
+        "LabApp": {
+            "app_settings_dir": str(LAB_SETTINGS),
+            "user_settings_dir": str(study / ".lab" / "user-settings"),
+            "workspaces_dir": str(study / ".lab" / "workspaces"),
+            "news_url": None,
+            "check_for_updates_class": "jupyterlab.NeverCheckForUpdate",
+            "custom_css": True,
+        },
+    }
+
+
+def lab_command(study, port):
+    """The command that serves the study folder; its settings go into files of ours."""
+    config = study / ".lab" / "jupyter_config.json"
+    (config.parent / "custom").mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(LAB_SETTINGS / "custom.css", config.parent / "custom" / "custom.css")
+    config.write_text(json.dumps(lab_config(study, port), indent=1), encoding="utf-8")
+    return [sys.executable, "-m", "jupyterlab", f"--config={config}"]
+
+
+def wait_until_up(server, url):
+    """True once the server answers; False if it ended or took too long."""
+    end = time.monotonic() + SECONDS_TO_START
+    while time.monotonic() < end and server.poll() is None:
+        try:
+            with urllib.request.urlopen(url, timeout=2):
+                return True
+        except urllib.error.HTTPError:
+            return True
+        except OSError:
+            time.sleep(0.1)
+    return False
+
+
+def main(arguments=None):
+    """Fill the study folder, start the server, say where it is and how to stop it."""
+    options = parsed(arguments)
+    work = (options.work or Path(os.environ.get("AERIALSTREAM_WORK") or PROJECT / "work")).resolve()
+    if options.department:
+        os.environ["AERIALSTREAM_DEPARTMENT"] = str(options.department.resolve())
+    fault = department_fault()
+    if fault:
+        print(fault)
+        return 2
+    member = options.member.strip().upper()
+    if member and not all(part.isalnum() for part in member.split("-")):
+        print(f"“{options.member}” is no member number: use letters, digits and hyphens.")
+        return 2
+    port = free_port(options.port)
+    if port is None:
+        print(f"Port {options.port} is taken: choose another, or leave --port out.")
+        return 2
+    study = study_folder(work, member)
+    fill_study_folder(study, member)
+    return serve(study, port, work / "lessons.log", options.no_browser)
+
+
+def department_fault():
+    """What is wrong with the department's files, or None; said before anything opens."""
+    from aerialstream.department import load_department
+    from aerialstream.errors import DepartmentDataError
+
+    try:
+        load_department()
+    except DepartmentDataError as error:
+        return str(error)
+    return None
+
+
+def serve(study, port, log_path, no_browser):
+    """Run the server until it is stopped; gives the exit status."""
+    token = secrets.token_urlsafe(18)
+    address = f"http://127.0.0.1:{port}/doc/tree/start.md?token={token}"
+    with log_path.open("ab") as log:
+        server = subprocess.Popen(
+            lab_command(study, port),
+            stdout=log,
+            stderr=log,
+            env={
+                **os.environ,
+                "JUPYTER_TOKEN": token,
+                # A user's own Jupyter settings neither disturb the lessons nor are touched.
+                "JUPYTER_CONFIG_DIR": str(study / ".lab"),
+            },
+        )
+        try:
+            if not wait_until_up(server, f"http://127.0.0.1:{port}/api"):
+                print(f"The server did not start; what it said is in {log_path}")
+                return 1
+            print(f"\nThe lessons are open at\n\n    {address}\n")
+            print("Stop them here with Ctrl+C.", flush=True)
+            if not no_browser:
+                webbrowser.open(address)
+            return server.wait()
+        except KeyboardInterrupt:
+            print("\nStopped. Your work is saved in", study)
+            return 0
+        finally:
+            if server.poll() is None:
+                server.terminate()
+                try:
+                    server.wait(10)
+                except subprocess.TimeoutExpired:
+                    server.kill()
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,12 @@
+"""A matplotlib figure with its description."""
+
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """figure: a matplotlib Figure; alt: one sentence on what it shows, one with key numbers."""
+
+    figure: Any
+    alt: str

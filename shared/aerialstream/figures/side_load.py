@@ -1,0 +1,51 @@
+"""Side load against the angle of the nozzle off the ladder's centre line."""
+
+from aerialstream.figures.drawn import Drawn
+from aerialstream.units import show
+
+INK, ACROSS, ALONG = "#1b2126", "#7b2a86", "#2c6a2e"
+
+
+def side_load_curve(results, system="US"):
+    """Side load and push along the ladder for a row of rotations of one nozzle.
+
+    Takes
+      results   TipReaction objects of one reaction, rotations rising from 0
+      system    "US" or "metric"
+    Gives
+      Drawn
+    """
+    from matplotlib.figure import Figure
+
+    unit = "lbf" if system == "US" else "newton"
+    degrees = [abs(r.rotation.magnitude) for r in results]
+    side = [abs(r.side).to(unit).magnitude for r in results]
+    along = [abs(r.axial).to(unit).magnitude for r in results]
+    figure = Figure(figsize=(6.8, 3.9), layout="constrained", facecolor="white")
+    axes = figure.add_subplot()
+    axes.plot(degrees, side, color=ACROSS, lw=2.5, marker="o", label="side load")
+    axes.plot(degrees, along, color=ALONG, lw=2, ls="--", marker="s", label="along the ladder")
+    axes.annotate(
+        "side load", (degrees[2], side[2]), (-8, 6), textcoords="offset points", ha="right",
+        color=ACROSS, weight="bold", fontsize=12,
+    )  # fmt: skip
+    axes.annotate(
+        "along the ladder", (degrees[1], along[1]), (8, 8), textcoords="offset points",
+        color=ALONG, fontsize=12,
+    )  # fmt: skip
+    axes.set_xticks(degrees)
+    axes.set_xlabel("nozzle off the ladder's centre line (degrees)", color=INK, fontsize=12)
+    axes.set_ylabel(f"force at the tip ({'pounds' if system == 'US' else 'newtons'})", fontsize=12)
+    axes.set_ylim(0, 1.12 * max(side + along))
+    axes.grid(alpha=0.3)
+    for edge in ("top", "right"):
+        axes.spines[edge].set_visible(False)
+    numbers = "; ".join(
+        f"{r.rotation.magnitude:g} degrees {show(abs(r.side), system)}" for r in results
+    )
+    alt = (
+        f"Side load at the tip against the angle of the nozzle, for "
+        f"{show(results[0].reaction, system)} of reaction: it rises fastest at first. "
+        f"Side load: {numbers}."
+    )
+    return Drawn(figure, alt)
