@@ -1,12 +1,14 @@
 """Reading what a learner typed, before any judging."""
 
 from dataclasses import dataclass
+from numbers import Real
 
 from aerialstream.errors import UnreadableText
 from aerialstream.quantity_text import EXAMPLES, read_quantity_text
 from aerialstream.units import quantity
 
 LONGEST_ANSWER = 200
+NOT_A_TEXT = "(neither text nor number)"
 
 # UnreadableText.code -> what the record calls it
 _STATUS = {
@@ -31,14 +33,25 @@ class Reading:
 
 
 def as_text(answer):
-    """An answer as text: learners type text, but a bare number or a quantity may arrive."""
-    if answer is None:
-        return ""
-    if isinstance(answer, str):
-        return answer[:LONGEST_ANSWER]
-    if isinstance(answer, bool) or not isinstance(answer, int | float):
-        return str(answer)[:LONGEST_ANSWER] if hasattr(answer, "magnitude") else ""
-    return f"{answer:.10g}"
+    """An answer as text: learners type text, but a bare number or a quantity may arrive.
+
+    Anything else, and anything that cannot even be looked at without an error, becomes
+    NOT_A_TEXT, which is then refused in words.
+    """
+    try:
+        if answer is None:
+            return ""
+        if isinstance(answer, str):
+            text = answer
+        elif isinstance(answer, Real) and not isinstance(answer, bool):
+            text = f"{float(answer):.10g}"
+        else:
+            text = str(answer) if hasattr(answer, "magnitude") else NOT_A_TEXT
+        text = str.__getitem__(text, slice(LONGEST_ANSWER))
+    except Exception:  # a learner's own object may do anything
+        return NOT_A_TEXT
+    # Half a surrogate pair cannot be sent or written.
+    return text.encode("utf-8", "replace").decode()
 
 
 def read_answer(text, kind, unit):

@@ -5,15 +5,28 @@ it judges that answer for the member whose folder it lies in, and puts points an
 place of whatever the notebook printed. nbgrader then reads the points as it always does.
 """
 
+from nbclient.exceptions import CellTimeoutError, DeadKernelError
 from nbformat.v4 import new_output
 from nbgrader import utils
-from nbgrader.preprocessors import NbGraderPreprocessor
+from nbgrader.preprocessors import Execute, NbGraderPreprocessor
 
 from gradekit.answers import as_text
-from gradekit.notebook import ANSWER_TYPE
-from gradekit.questions import Outcome, paper_of
+from gradekit.notebook import ANSWER_TYPE, unanswered
+from gradekit.questions import paper_of
 
 CHECK_ENDING = "-check"
+
+
+class RunToTheEnd(Execute):
+    """nbgrader's Execute, but a kernel that dies or hangs leaves the rest unrun, not ungraded."""
+
+    def preprocess(self, nb, resources, *args, **kwargs):
+        """Run the cells; what was put out before the kernel was lost stays."""
+        try:
+            return super().preprocess(nb, resources, *args, **kwargs)
+        except (CellTimeoutError, DeadKernelError) as error:
+            self.log.warning("the notebook's kernel was lost: %s", error)
+            return nb, resources
 
 
 class JudgeAnswers(NbGraderPreprocessor):
@@ -41,30 +54,25 @@ class JudgeAnswers(NbGraderPreprocessor):
 
 
 def handed_over(question_id, outputs):
-    """The raw answer that a check cell's outputs carry for this question, or None.
+    """What a check cell's outputs carry for this question, or None if they carry nothing.
 
-    Whatever the notebook put there is taken as text only, and only under the question's id.
+    Gives {"answer": text, or None where the learner's notebook had no such answer}. Whatever the
+    notebook put there is taken as text only, and only under the question's id.
     """
     for output in outputs:
         data = output.get("data", {}).get(ANSWER_TYPE)
         if isinstance(data, dict) and data.get("question") == question_id:
-            return as_text(data.get("answer", ""))
+            answer = data.get("answer")
+            return {"answer": None if answer is None else as_text(answer)}
     return None
 
 
 def judge_outputs(question_id, member, outputs):
     """The outcome for what one check cell put out when the notebook was run."""
     paper = paper_of(question_id)
-    answer = handed_over(question_id, outputs)
-    if answer is not None:
-        return paper.judge(question_id, member.upper(), answer)
-    question = paper.question(question_id)
-    return Outcome(
-        0.0,
-        float(question.points),
-        f"The notebook stopped before this check could be read. The cell above has to read "
-        f'{question.variable} = "...", with your answer between the quotes.',
-        f"{question_id}/check-did-not-run",
-        question_id,
-        "",
-    )
+    given = handed_over(question_id, outputs)
+    if given is None:
+        return unanswered(paper.question(question_id), "check-did-not-run")
+    if given["answer"] is None:
+        return unanswered(paper.question(question_id), "answer-cell-did-not-run")
+    return paper.judge(question_id, member.upper(), given["answer"])

@@ -76,12 +76,12 @@ def _standing(member, course, rule, marks, lines, today):
     practical = [_practical(e, lines, rule.practical_lasts_months) for e in rule.evolutions]
     disagreement = "; ".join(d for *_, d in theory if d)
     until = [day for _, day, *_ in (*theory, *practical)]
-    theory_days = [day for _, day, *_ in theory]
+    theory_days, practical_days = until[: len(theory)], until[len(theory) :]
     if all(until):
         status = COMPLETE if min(until) >= today else LAPSED
     elif all(theory_days) and min(theory_days) >= today:
         status = WAITING_FOR_SIGN_OFF
-    elif all(day for _, day in practical):
+    elif all(practical_days) and min(practical_days) >= today:
         status = WAITING_FOR_THEORY
     elif lines or any(state != "nothing handed in" for state in states):
         status = UNDER_WAY

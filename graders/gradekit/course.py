@@ -17,6 +17,7 @@ import re
 import shutil
 import sys
 import zipfile
+import zlib
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -24,7 +25,14 @@ from pathlib import Path
 import nbformat
 
 from gradekit.draw import member_number
-from gradekit.merge import MEMBER_VARIABLE, UnreadableHandIn, merge, read_hand_in, read_notebook
+from gradekit.merge import (
+    LARGEST_FILE,
+    MEMBER_VARIABLE,
+    UnreadableHandIn,
+    merge,
+    read_hand_in,
+    read_notebook,
+)
 from gradekit.nbgrader_config import configure, gradebook_address
 from gradekit.questions import papers
 
@@ -184,25 +192,31 @@ class Course:
         if not folder.is_dir():
             raise CourseError(f"{folder}: there is no such folder")
         taken = []
-        for path in sorted(folder.rglob("*")):
-            if ".ipynb_checkpoints" in path.parts or not path.is_file():
+        files = [p for p in folder.rglob("*") if p.is_file()]
+        for path in sorted(files, key=lambda p: (p.stat().st_mtime, p)):
+            if ".ipynb_checkpoints" in path.parts:
                 continue
             if path.suffix.lower() == ".ipynb":
                 taken.append(self._take(path, path.relative_to(folder), path.read_bytes(), members))
             elif path.suffix.lower() == ".zip":
                 taken += self._take_zip(path, path.relative_to(folder), members)
-        return taken
+        return sorted(taken, key=lambda item: item.path)
 
     def _take_zip(self, path, name, members):
         taken = []
         try:
             with zipfile.ZipFile(path) as archive:
                 for info in archive.infolist()[:MOST_FILES_IN_ZIP]:
-                    if info.filename.lower().endswith(".ipynb") and info.file_size < 5_000_000:
-                        inner = name / info.filename
-                        taken.append(self._take(path, inner, archive.read(info), members))
-        except (zipfile.BadZipFile, RuntimeError, OSError):
-            return [HandIn(path, problem=f"{path.name} is damaged: it does not open as a zip")]
+                    inner = name / info.filename
+                    if inner.suffix.lower() != ".ipynb" or ".ipynb_checkpoints" in inner.parts:
+                        continue
+                    if info.file_size > LARGEST_FILE:
+                        said = f"{inner}: larger than {LARGEST_FILE // 1_000_000} MB"
+                        taken.append(HandIn(path, problem=said))
+                        continue
+                    taken.append(self._take(path, inner, archive.read(info), members))
+        except (zipfile.BadZipFile, RuntimeError, OSError, EOFError, zlib.error):
+            taken.append(HandIn(path, problem=f"{name} is damaged: it does not open as a zip"))
         return taken
 
     def _take(self, path, name, raw, members):
@@ -256,6 +270,8 @@ class Course:
             # Grading it again would ask the marker for the written answers again.
             return Graded(member, assignment, "graded before", merged.problems)
         target.mkdir(parents=True, exist_ok=True)
+        # An old page would pass this text off as graded before, should its grading fail.
+        self.feedback_page(assignment, member).unlink(missing_ok=True)
         (target / f"{assignment}.ipynb").write_text(text, encoding="utf-8")
         stamp = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
         (target / "timestamp.txt").write_text(stamp.isoformat(sep=" "), encoding="utf-8")
@@ -395,11 +411,13 @@ def _last_line(result):
 
 
 def _member_in_name(name, members):
+    """The member whose whole number stands in the name; numbers may have hyphens of their own."""
+    ours = "|".join(re.escape(assignment) for assignment in papers())
     for part in reversed(name.parts):
-        for word in re.split(r"[^A-Za-z0-9-]+", part):
-            for candidate in (word, *word.split("-")):
-                if candidate.upper() in members:
-                    return candidate.upper()
+        part = re.sub(rf"-?({ours}|\.ipynb|\.zip|-copy\d*)-?", " ", part, flags=re.IGNORECASE)
+        found = {word.upper() for word in re.split(r"[^A-Za-z0-9-]+", part)} & set(members)
+        if len(found) == 1:
+            return found.pop()
     return None
 
 

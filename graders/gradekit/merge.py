@@ -53,13 +53,17 @@ def read_hand_in(path):
 
 def _source(cell):
     source = cell.get("source", "")
-    return source if isinstance(source, str) else "".join(str(line) for line in source)
+    if isinstance(source, list):
+        source = "".join(line for line in source if isinstance(line, str))
+    # Half a surrogate pair is legal in JSON, but no file can be written with it.
+    return source.encode("utf-8", "replace").decode() if isinstance(source, str) else ""
 
 
 def _grade_id(cell):
     metadata = cell.get("metadata")
     nbgrader = metadata.get("nbgrader") if isinstance(metadata, dict) else None
-    return nbgrader.get("grade_id") if isinstance(nbgrader, dict) else None
+    grade_id = nbgrader.get("grade_id") if isinstance(nbgrader, dict) else None
+    return grade_id if isinstance(grade_id, str) else None
 
 
 def _sets(source, variable):

@@ -30,12 +30,13 @@ def configure(c, folder, address=None):
 
 
 def _with_judge():
-    """nbgrader's own list of steps, with our judge right behind the run of the notebook."""
+    """nbgrader's own list of steps, with our way to run the notebook and our judge behind it."""
     from nbgrader.converters import Autograde
     from nbgrader.preprocessors import Execute
 
-    from gradekit.autograde import JudgeAnswers
+    from gradekit.autograde import JudgeAnswers, RunToTheEnd
 
     steps = list(Autograde.class_traits()["autograde_preprocessors"].default())
-    steps.insert(steps.index(Execute) + 1, JudgeAnswers)
+    place = steps.index(Execute)
+    steps[place : place + 1] = [RunToTheEnd, JudgeAnswers]
     return steps

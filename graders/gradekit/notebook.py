@@ -60,10 +60,14 @@ def _names(namespace):
     return shell.user_ns if shell else {}
 
 
+def _member(names):
+    return member_number(as_text(names.get(MEMBER_VARIABLE)))
+
+
 def situation(paper_name, namespace=None):
     """The situation of an assignment, with the line that tells variants apart."""
     paper = papers()[paper_name]
-    member = member_number(_names(namespace).get(MEMBER_VARIABLE))
+    member = _member(_names(namespace))
     if not member:
         return Page(f"<p class='as-note'><strong>{escape(NO_MEMBER)}</strong></p>", NO_MEMBER)
     key = paper.variant_key(member)
@@ -77,7 +81,7 @@ def situation(paper_name, namespace=None):
 def ask(question_id, namespace=None):
     """One question in words, with this member's numbers."""
     paper = paper_of(question_id)
-    member = member_number(_names(namespace).get(MEMBER_VARIABLE))
+    member = _member(_names(namespace))
     if not member:
         return Page(f"<p>{escape(NO_MEMBER)}</p>", NO_MEMBER)
     question = paper.question(question_id)
@@ -102,22 +106,27 @@ def _outcome(question_id, names):
     question = paper.question(question_id)
     answer = names.get(question.variable)
     text = as_text(answer)
-    member = member_number(names.get(MEMBER_VARIABLE))
+    member = _member(names)
     if not member:
         return Outcome(
             0.0, float(question.points), NO_MEMBER, f"{question_id}/no-member", question_id, text
         )
     if question.variable not in names:
-        return Outcome(
-            0.0,
-            float(question.points),
-            f'The cell above has to read {question.variable} = "...", with your answer between '
-            "the quotes. Mend it and run it, then this one.",
-            f"{question_id}/answer-cell-did-not-run",
-            question_id,
-            "",
-        )
+        return unanswered(question, "answer-cell-did-not-run")
     return paper.judge(question_id, member, text)
+
+
+def unanswered(question, branch):
+    """The outcome where no answer could be had: the cell above was broken or did not run."""
+    return Outcome(
+        0.0,
+        float(question.points),
+        f'The cell above has to read {question.variable} = "...", with your answer between the '
+        "quotes. Mend it and run it, then this one.",
+        f"{question.id}/{branch}",
+        question.id,
+        None,
+    )
 
 
 @contextlib.contextmanager

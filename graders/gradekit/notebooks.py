@@ -25,7 +25,11 @@ def our_notebooks(root=ROOT):
 def normalised(text):
     """A notebook's text in its canonical form."""
     nb = nbformat.reads(text, as_version=4)
-    nb.metadata = {"kernelspec": KERNEL, "language_info": {"name": "python"}}
+    nb.metadata = {
+        "aerialstream": {"run_on_open": True},
+        "kernelspec": KERNEL,
+        "language_info": {"name": "python"},
+    }
     nb.nbformat, nb.nbformat_minor = 4, 5
     for cell in nb.cells:
         cell.metadata.pop("execution", None)

@@ -30,7 +30,7 @@ class Outcome:
     points, most   built-in floats
     message        for the learner; never the right number
     note           for the instructor: question/branch/reason
-    question, answer   what was judged
+    question, answer   what was judged; None where there was no answer to be had
     """
 
     points: float
@@ -38,7 +38,7 @@ class Outcome:
     message: str
     note: str
     question: str = ""
-    answer: str = ""
+    answer: str | None = ""
 
     def __repr__(self):
         return repr(float(self.points))

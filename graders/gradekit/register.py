@@ -10,6 +10,8 @@ from pathlib import Path
 
 from sqlalchemy import Column, Float, Integer, MetaData, String, Table, create_engine, select
 
+from gradekit.draw import member_number
+
 THEORY, PRACTICAL = "theory", "practical"
 PASSED, NOT_PASSED = "passed", "not passed"
 
@@ -137,7 +139,7 @@ class Register:
         """
         if not (member and evolution and evaluator):
             raise RegisterError("member, evolution and evaluator are all needed")
-        if member == evaluator:
+        if member_number(member) == member_number(evaluator):
             raise RegisterError("nobody signs for themselves: the evaluator is another member")
         return self._add(
             member=member,

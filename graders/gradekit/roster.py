@@ -52,11 +52,14 @@ def read_roster(path):
         raise RosterError(f"{path}: there is no such file") from None
     except UnicodeDecodeError:
         raise RosterError(f"{path.name}: not UTF-8; save it as “CSV UTF-8”") from None
-    rows = list(csv.reader(io.StringIO(text), delimiter=_delimiter(text)))
-    rows = [row for row in rows if any(cell.strip() for cell in row)]
+    try:
+        lines = enumerate(csv.reader(io.StringIO(text), delimiter=_delimiter(text)), 1)
+        rows = [(n, row) for n, row in lines if any(cell.strip() for cell in row)]
+    except csv.Error as error:
+        raise RosterError(f"{path.name}: does not read as CSV ({error})") from None
     if not rows:
         raise RosterError(f"{path.name}: empty; the first line needs the headings {HEADINGS}")
-    headings = [cell.strip().lower() for cell in rows[0]]
+    headings = [cell.strip().lower() for cell in rows[0][1]]
     faults = [
         f"heading “{h}” is not known; known: {', '.join(HEADINGS)}"
         for h in headings
@@ -65,7 +68,12 @@ def read_roster(path):
     if "member" not in headings:
         faults.append("the heading “member” is missing")
     members, seen = [], {}
-    for number, row in enumerate(rows[1:], 2):
+    for number, row in rows[1:]:
+        if any(cell.strip() for cell in row[len(headings) :]):
+            faults.append(
+                f"row {number}: {len(row)} cells under {len(headings)} headings; a cell with a "
+                "comma in it needs quotes"
+            )
         cells = dict(zip(headings, (cell.strip() for cell in row), strict=False))
         given = cells.get("member", "")
         member = member_number(given)

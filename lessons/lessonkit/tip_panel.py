@@ -56,7 +56,9 @@ class TipPanel:
         self.flow = self._number("Gallonage (flow)", "flow")
         self.rotation = NumberControl("Nozzle off the line (deg, + left)", -60, 60, 1, 0)
         self.extension = self._length_control()
-        self.reset = widgets.Button(description="Back to the start", icon="undo")
+        self.reset = widgets.Button(
+            description="Reset the controls", icon="undo", layout=widgets.Layout(width="auto")
+        )
         self.reset.on_click(lambda button: self._reset())
         self.output = widgets.HTML()
         self._updating = False

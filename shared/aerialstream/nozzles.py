@@ -169,7 +169,7 @@ def stream_velocity(nozzle_pressure):
       UnitError        no unit or one of another kind
       ImpossibleValue  zero, negative or infinite
     Sources
-      first_principles_velocity
+      first_principles_velocity; water_density_handbook: 62.4 lb/ft³
     Check value
       >>> print(stream_velocity("80 psi"))
       109 ft/s
@@ -246,7 +246,7 @@ def fog_reaction(flow, *, nozzle_pressure):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      shapiro_handlines_reaction: p. 5
+      shapiro_handlines_reaction: p. 5; first_principles_momentum: the figure in the note
     Check value
       >>> print(fog_reaction("500 gpm", nozzle_pressure="80 psi"))
       226 lbf

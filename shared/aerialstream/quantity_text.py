@@ -165,7 +165,7 @@ def _number_and_rest(text, example):
             f"I read “{text[:60]}”. Write decimals with a point (1.75), thousands with a "
             "comma (1,000).",
         )
-    if part["plain"] and part["plain"].startswith("0,"):
+    if part["plain"] and re.match("0+,", part["plain"]):
         raise UnreadableText(
             "decimal comma", f"I read “{text[:60]}”. Write decimals with a point (0.75)."
         )
@@ -204,7 +204,11 @@ def read_quantity_text(text, kind=None, example=None):
     example = example or EXAMPLES.get(kind, "80 psi")
     if not isinstance(text, str):
         raise UnreadableText("unreadable", f"A text in quotes is needed, such as “{example}”.")
-    tidy = _tidy(text[:200])
+    if len(text.strip()) > 200:
+        raise UnreadableText(
+            "unreadable", f"I read “{text.strip()[:60]}…”, too long. Write it as {example}"
+        )
+    tidy = _tidy(text)
     if not tidy:
         raise UnreadableText("blank", f"Nothing written yet. Write a number and a unit: {example}")
     if kind in (None, "length"):

@@ -11,6 +11,11 @@ _SIDE_LOAD = Note(
 )
 
 
+def _share(part):
+    """A share of the reaction, without the dust that cos 90° leaves."""
+    return f"{round(part, 9):.4g}"
+
+
 @quantities(
     reaction=Need("force", "lbf", above=0),
     rotation=Need("angle", "degree", at_least=-180, at_most=180),
@@ -26,7 +31,8 @@ def reaction_at_tip(
 
     For seeing what turning the nozzle off the ladder's centre line costs. The force acts
     against the stream: side = R cos(pitch) sin(rotation), along = R cos(pitch) cos(rotation),
-    square to the ladder in its plane = R sin(pitch); side moment = side × extension.
+    square to the ladder in its plane = R sin(pitch); side moment = side × extension, and
+    offset_left × along besides where the nozzle sits beside the section axis.
 
     Takes
       reaction     reaction of the nozzle; any force unit; usual unit lbf; symbol R
@@ -51,27 +57,34 @@ def reaction_at_tip(
     Check value
       >>> split = reaction_at_tip("505 lbf", rotation="30 deg", extension="75 ft")
       >>> print(show(abs(split.side)), "|", show(abs(split.side_moment)))
-      252 lbf | 18,938 lbf·ft
+      253 lbf | 18,938 lbf·ft
     """
     forces = core.tip_forces_lbf(reaction, rotation, pitch)
     torsion, in_plane_moment, side_moment = core.base_moments_lbf_ft(
         forces, extension, offset_left, offset_up
     )
     axial, side, in_plane = forces
-    along, across, square = core.jet_direction(rotation, pitch)
+    along, across, square = (abs(part) for part in core.jet_direction(rotation, pitch))
     steps = [
-        f"Nozzle {abs(rotation):.4g} deg off the centre line: side share {abs(across):.4g}, "
-        f"share along the ladder {along:.4g}",
-        f"Side load = {reaction:,.5g} lbf × {abs(across):.4g} = {abs(side):,.1f} lbf",
-        f"Along the ladder = {reaction:,.5g} lbf × {along:.4g} = {abs(axial):,.1f} lbf",
-        f"Side moment at the base = {abs(side):,.1f} lbf × {extension:.4g} ft"
-        f" = {show(quantity(abs(side_moment), 'lbf*foot'))}",
+        f"Nozzle {abs(rotation):.4g} deg off the centre line: side share {_share(across)}, "
+        f"share along the ladder {_share(along)}",
+        f"Side load = {reaction:,.5g} lbf × {_share(across)} = {abs(side):,.1f} lbf",
+        f"Along the ladder = {reaction:,.5g} lbf × {_share(along)} = {abs(axial):,.1f} lbf",
     ]
     if pitch:
-        steps.insert(
-            3,
-            f"Square to the ladder = {reaction:,.5g} lbf × {abs(square):.4g}"
-            f" = {abs(in_plane):,.1f} lbf",
+        steps.append(
+            f"Square to the ladder = {reaction:,.5g} lbf × {_share(square)}"
+            f" = {abs(in_plane):,.1f} lbf"
+        )
+    if offset_left:
+        steps.append(
+            f"Side moment at the base, with signs = {side:,.1f} lbf × {extension:.4g} ft - "
+            f"{axial:,.1f} lbf × {offset_left:.4g} ft = {show(quantity(side_moment, 'lbf*foot'))}"
+        )
+    else:
+        steps.append(
+            f"Side moment at the base = {abs(side):,.1f} lbf × {extension:.4g} ft"
+            f" = {show(quantity(abs(side_moment), 'lbf*foot'))}"
         )
     return TipReaction(
         title="Reaction at the tip",

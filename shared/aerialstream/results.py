@@ -92,6 +92,7 @@ class Result(Explained):
     kind: str | None = None
 
     def lines(self, system="US"):
+        """The one value as a (label, text) pair."""
         return ((self.title, show(self.value, system, self.kind)),)
 
     def __str__(self):
@@ -124,6 +125,7 @@ class TipReaction(Explained):
     torsion: Any
 
     def lines(self, system="US"):
+        """The forces and moments as (label, text) pairs, each with its way in words."""
         out = []
         for name, (label, *ways) in _TIP_LINES.items():
             value = getattr(self, name)

@@ -113,6 +113,13 @@ _ALL = (
         "common practice",
     ),
     Source(
+        "study_cards_rounded_tips",
+        "Two sets of fire departments' study cards: flow of tips at 80 psi, rounded to 100 gpm",
+        "",
+        "a 2-in tip is rounded down by 6 %",
+        "second-hand",
+    ),
+    Source(
         "practice_nozzle_pressures",
         "Customary nozzle pressures: 50 psi handline and 80 psi master-stream smooth bore, "
         "100 psi fog",

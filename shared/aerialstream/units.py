@@ -6,7 +6,7 @@ All pressures are gauge pressures. A gallon is the US liquid gallon.
 
 import math
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import cache, wraps
 from inspect import signature
 
@@ -17,6 +17,7 @@ _DEFINITIONS = (
     "gpm = gallon / minute = gpm = GPM",
     "lpm = liter / minute = lpm = LPM",
     "psf = lbf / foot ** 2",
+    "cfm = foot ** 3 / minute = cfm",  # pint alone reads centifemtometre
 )
 
 # Kind -> what it is measured in for each unit system, and decimals when printed.
@@ -32,6 +33,8 @@ _PRINTED = {
     "share": {"US": ("percent", "%", 0), "metric": ("percent", "%", 0)},
 }
 SYSTEMS = ("US", "metric")
+_ANY_LENGTH = Context(prec=400)
+_TOLD_BY_UNIT = ("angle", "share")  # no dimension of their own
 
 
 @cache
@@ -39,7 +42,7 @@ def registry():
     """The kit's own pint registry, built on first use.
 
     Gives
-      pint.UnitRegistry   with gpm, lpm and psf defined; quantities of another registry
+      pint.UnitRegistry   with gpm, lpm, psf and cfm defined; quantities of another registry
                           cannot be mixed with it, but public functions convert them
     """
     import pint
@@ -55,14 +58,18 @@ def quantity(number_or_text, unit=None):
     """A quantity from a number and a unit, or from a text such as "1 3/4 in".
 
     Fails when
-      UnreadableText   the text is not a number and a unit
+      UnreadableText   the text is not a number and a unit, or the number not a number
       UnitError        the unit is not one the kit knows
     """
     if unit is None:
         read = read_quantity_text(number_or_text)
         number_or_text, unit = read.number, read.unit
     try:
-        return registry().Quantity(float(number_or_text), unit)
+        number = float(number_or_text)
+    except (TypeError, ValueError):
+        raise UnreadableText("unreadable", f"“{number_or_text}” is not a number.") from None
+    try:
+        return registry().Quantity(number, unit)
     except Exception as error:  # pint raises several families of its own
         raise UnitError(f"“{unit}” is not a unit the kit knows ({error}).") from None
 
@@ -73,7 +80,7 @@ def _kind_dimensions():
     return {
         kind: ureg.Unit(systems["US"][0]).dimensionality
         for kind, systems in _PRINTED.items()
-        if kind not in ("bore", "angle", "share")
+        if kind not in ("bore", *_TOLD_BY_UNIT)
     }
 
 
@@ -109,9 +116,12 @@ def show(value, system="US", kind=None):
     number = value.to(unit).magnitude
     if kind == "bore" and system == "US":
         return f"{_inches(number)} in"
+    if not math.isfinite(number):
+        return f"{number} {label}"
     # Half a pound rounds up, as a crew would; the first rounding takes off float dust.
     step = Decimal(1).scaleb(-decimals)
-    text = f"{Decimal(repr(round(number, 9))).quantize(step, ROUND_HALF_UP):,f}"
+    rounded = Decimal(repr(round(number, 9))).quantize(step, ROUND_HALF_UP, _ANY_LENGTH)
+    text = f"{rounded:,f}"
     if decimals and "." in text:
         text = text.rstrip("0").rstrip(".")
     if text in ("-0", "-0.0"):
@@ -124,12 +134,17 @@ def _inches(number):
     sixteenths = round(number * 16)
     if abs(number * 16 - sixteenths) > 1e-6:
         return f"{number:.3f}".rstrip("0").rstrip(".")
-    whole, part = divmod(sixteenths, 16)
+    sign = "-" if sixteenths < 0 else ""
+    whole, part = divmod(abs(sixteenths), 16)
     if not part:
-        return str(whole)
+        return f"{sign}{whole}"
     divisor = math.gcd(part, 16)
     fraction = f"{part // divisor}/{16 // divisor}"
-    return f"{whole} {fraction}" if whole else fraction
+    return f"{sign}{whole} {fraction}" if whole else f"{sign}{fraction}"
+
+
+# Beyond these no rig, hose or stream can be; the formulas would overflow further out.
+_TOO_LARGE, _TOO_SMALL = 1e9, 1e-9
 
 
 @dataclass(frozen=True)
@@ -153,6 +168,10 @@ class Need:
             return "is not a number"
         if math.isinf(number):
             return "is infinite"
+        if abs(number) > _TOO_LARGE:
+            return "is too large to be real"
+        if self.above == 0 and 0 < number < _TOO_SMALL:
+            return "is too small to be real"
         if number <= self.above:
             return f"must be more than {self.above:g} {self.unit}"
         if number < self.at_least:
@@ -169,18 +188,30 @@ def _in_unit(value, need):
         if read.unit == need.unit:
             return read.number
         value = registry().Quantity(read.number, read.unit)
-    if not hasattr(value, "magnitude"):
+    if not (hasattr(value, "magnitude") and hasattr(value, "_REGISTRY")):
         raise UnitError("has no unit")
     if value._REGISTRY is not registry():
-        value = registry().Quantity(value.magnitude, str(value.units))
-    if need.kind in ("angle", "share") and kind_of(value) != need.kind:
-        raise UnitError(f"is in “{value.units}”, not a unit of {need.kind}")
+        value = _into_own_registry(value)
+    if value.unitless:
+        raise UnitError("has no unit")
+    if kind_of(value) != need.kind:
+        raise UnitError(f"is in {value.units}, not a unit of {need.kind}")
+    if getattr(value.magnitude, "shape", ()) != ():
+        raise UnitError("is not one single number")
     try:
         return float(value.to(need.unit).magnitude)
-    except TypeError:
+    except (TypeError, ValueError):
         raise UnitError("is not one single number") from None
+
+
+def _into_own_registry(value):
+    """The same quantity in our registry; its root units mean the same in every registry."""
+    if kind_of(value) not in _TOLD_BY_UNIT:
+        value = value.to_root_units()
+    try:
+        return registry().Quantity(value.magnitude, str(value.units))
     except Exception:
-        raise UnitError(f"is in {value.units}, not a unit of {need.kind}") from None
+        raise UnitError(f"is in {value.units}, a unit that the kit does not know") from None
 
 
 def quantities(**needs):
@@ -214,12 +245,13 @@ def quantities(**needs):
                     impossible_only = False
                     continue
                 except UnreadableText as error:
-                    faults.append(f"{shown}: {error}")
+                    said = str(error).rstrip(".")
+                    faults.append(f'{shown}: {said}. Write {name}="{need.example}"')
                     impossible_only = False
                     continue
                 fault = need.fault(number)
                 if fault:
-                    faults.append(f"{shown}: {fault}")
+                    faults.append(f'{shown}: {fault}. Write {name}="{need.example}"')
                 bound.arguments[name] = number
             if faults:
                 family = ImpossibleValue if impossible_only else UnitError
