@@ -81,7 +81,7 @@ def lab(tmp_path_factory):
         yield Lab(address, work)
     finally:
         server.terminate()
-        server.wait(20)
+        assert server.wait(20) == 0, "the lessons did not stop as they should"
         said.close()
 
 

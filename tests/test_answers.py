@@ -91,6 +91,7 @@ def test_read_answer_not_a_force_is_refused_in_words(text, status):
         ("385 lbf", "385 lbf"),
         (385, "385"),
         (384.7, "384.7"),
+        (20_410_000_123, "20410000123"),
         (numpy.float64(384.7), "384.7"),
         (numpy.int64(385), "385"),
         (float("nan"), "nan"),
@@ -147,7 +148,11 @@ def test_check_hostile_answer_is_judged_in_silence(name, question_id, capfd):
     assert capfd.readouterr().err == ""
 
 
-@pytest.mark.parametrize("name", [*HOSTILE, *MISBEHAVING])
+# "inf" and "nan" are letters, so a number that is written so would be a member number.
+NO_MEMBERS = [n for n in (*HOSTILE, *MISBEHAVING) if n not in ("infinite", "not-a-number")]
+
+
+@pytest.mark.parametrize("name", NO_MEMBERS)
 def test_member_hostile_value_asks_for_the_number(name, capfd):
     """A member cell with anything but a number in it gets advice, not an error."""
     names = {"member": {**HOSTILE, **MISBEHAVING}[name], "reaction_1": "385 lbf"}

@@ -39,9 +39,7 @@ def test_draw_new_version_deals_anew():
 def test_draw_questions_of_one_member_are_independent():
     """Knowing a member's row of one question does not tell the row of the next."""
     first, second = PAPER.auto_questions[:2]
-    pairs = {
-        (first.row_number("v", str(n)), second.row_number("v", str(n))) for n in range(20_000)
-    }
+    pairs = {(first.row_number("v", str(n)), second.row_number("v", str(n))) for n in range(20_000)}
     assert len(pairs) == len(first.rows) * len(second.rows)
 
 

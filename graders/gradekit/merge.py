@@ -125,6 +125,8 @@ def merge(data, released, member):
             problems.append(f"{grade_id}: the answer cell was there {len(found)} times")
         if sources:
             cell.source = sources[-1]
+            if "gradekit" in cell.source:  # no wall, only a hint: code can hide the name
+                problems.append(f"{grade_id}: the answer asks the kit itself; look at it")
     problems += _changed_checks(data, released)
     return Merged(fresh, tuple(problems))
 

@@ -189,7 +189,8 @@ class Question:
     def _other_unit(self, right, number):
         for unit, factor in _other_units(self.kind, self.unit).items():
             if _near(number, right * factor, self.tolerance):
-                return f"{quantity(1.0, unit).units:~P}"
+                label = f"{quantity(1.0, unit).units:~P}"
+                return "N·m" if label == "m·N" else label  # pint sorts by letter
         return None
 
     def distinct(self, row):

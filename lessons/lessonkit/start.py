@@ -11,6 +11,7 @@ import json
 import os
 import secrets
 import shutil
+import signal
 import socket
 import subprocess
 import sys
@@ -260,6 +261,10 @@ def department_fault():
 
 def serve(study, port, log_path, no_browser):
     """Run the server until it is stopped; gives the exit status."""
+    for name in ("SIGTERM", "SIGHUP"):
+        # A closed terminal or a kill stops the server too; it must not stay behind.
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.default_int_handler)
     token = secrets.token_urlsafe(18)
     address = f"http://127.0.0.1:{port}/doc/tree/start.md?token={token}"
     with log_path.open("ab") as log:
@@ -284,7 +289,7 @@ def serve(study, port, log_path, no_browser):
                 webbrowser.open(address)
             return server.wait()
         except KeyboardInterrupt:
-            print("\nStopped. Your work is saved in", study)
+            print("\nStopped. What you saved is in", study)
             return 0
         finally:
             if server.poll() is None:

@@ -14,7 +14,8 @@ from typing import Annotated, Any, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, model_validator
 
 from aerialstream.errors import DepartmentDataError, UnreadableText
-from aerialstream.units import Need, kind_of, quantity, show
+from aerialstream.quantity_text import read_quantity_text
+from aerialstream.units import Need, quantities, quantity, show
 
 DEMO_FOLDER = Path(__file__).parent / "larkmoor"
 FOLDER_VARIABLE = "AERIALSTREAM_DEPARTMENT"
@@ -31,14 +32,11 @@ def _quantity_type(need):
         if not isinstance(value, str):
             raise ValueError("no unit")
         try:
-            read_value = quantity(value)
-            number = float(read_value.to(need.unit).magnitude)
+            given = read_quantity_text(value, need.kind, need.example)
         except UnreadableText as error:
-            raise ValueError(str(error)) from None
-        except Exception:
-            raise ValueError(f"not a {need.kind}") from None
-        if kind_of(read_value) != need.kind:
-            raise ValueError(f"not a {need.kind}")
+            not_this = " ".join(["not", *wanted.split()[:2]])
+            raise ValueError(not_this if error.code == "wrong kind" else str(error)) from None
+        number = float(quantity(given.number, given.unit).to(need.unit).magnitude)
         fault = need.fault(number)
         if fault:
             raise ValueError(fault)
@@ -57,7 +55,7 @@ Travel = _quantity_type(Need("angle", "degree", at_least=0, at_most=180))
 Share = _quantity_type(Need("share", "percent", above=0, at_most=100))
 Text = Annotated[str, Field(min_length=1, description="a text in quotes")]
 Months = Annotated[int, Field(strict=True, gt=0, le=120, description="whole months, no quotes")]
-Day = Annotated[date, Field(description="a day without quotes, such as 2026-05-14")]
+Day = Annotated[date, Field(strict=True, description="a day without quotes, such as 2026-05-14")]
 
 
 class _Entry(BaseModel):
@@ -71,7 +69,10 @@ class _Range(_Entry):
     @model_validator(mode="after")
     def _in_order(self):
         if self.least > self.most:
-            raise ValueError("least is more than most")
+            raise ValueError(
+                f"least {show(self.least)} is more than most {show(self.most)}; "
+                "needed: the smaller one as least"
+            )
         return self
 
 
@@ -341,7 +342,7 @@ def _toml(folder, file_name, faults):
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except UnicodeDecodeError:
         faults.append(f"{file_name}: not a UTF-8 text; save it as UTF-8")
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # TOML's own error is a ValueError
         faults.append(f"{file_name}: not readable as TOML: {error}")
     except OSError as error:
         faults.append(f"{file_name}: cannot be opened: {error.strerror}")
@@ -412,6 +413,19 @@ def _needed(model, loc):
     return ""
 
 
+_IN_PLAIN_WORDS = {
+    "date_type": "not a day",
+    "float_type": "not a plain number",
+    "int_type": "not a whole number",
+    "literal_error": "not one of the choices",
+    "model_type": "not a table",
+    "string_too_short": "empty",
+    "string_type": "not a text",
+    "too_short": "empty",
+    "tuple_type": "not a list",
+}
+
+
 def _fault(file_name, model, data, error):
     loc, kind = error["loc"], error["type"]
     place = f"{file_name}: {_place(data, loc)}"
@@ -430,10 +444,13 @@ def _fault(file_name, model, data, error):
     needs = f"; needed: {needed}" if needed else ""
     if kind == "missing":
         return f"{place}: missing{needs}"
-    said = error["msg"].removeprefix("Value error, ")
+    said = error["msg"].removeprefix("Value error, ").removeprefix("Input ").rstrip(".")
+    said = _IN_PLAIN_WORDS.get(kind, said)
     given = error["input"]
-    if isinstance(given, dict) or said.startswith("I read"):
-        return f"{place}: {said}"
+    if said.startswith("I read"):
+        return f"{place}: {said}{needs}"
+    if isinstance(given, dict):  # a rule over several keys names them itself
+        return f"{place}: {said if kind == 'value_error' else f'read a table ({said}){needs}'}"
     return f"{place}: read {given!r} ({said[0].lower() + said[1:]}){needs}"
 
 
@@ -467,6 +484,11 @@ def _cross_faults(raw):
     return faults
 
 
+@quantities(
+    flow=Need("flow", "gpm", at_least=0),
+    extension=Need("length", "foot", above=0),
+    rotation=Need("angle", "degree"),
+)
 def manual_limit_text(apparatus, *, flow, extension, rotation):
     """What the department's own entry from the operator's manual says about a set-up.
 
@@ -476,28 +498,32 @@ def manual_limit_text(apparatus, *, flow, extension, rotation):
 
     Takes
       apparatus   an Apparatus
-      flow        quantity of flow
-      extension   quantity of length, heel pin to nozzle
-      rotation    quantity of angle, nozzle off the ladder's centre line, either way
+      flow        flow of the nozzle; any flow unit
+      extension   ladder from heel pin to nozzle; any length unit
+      rotation    nozzle off the ladder's centre line, either way; any angle unit
     Gives
       str         one sentence, naming the entry's page; or "not entered: see the operator's
                   manual" when the department entered nothing (for the device or the case)
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  a flow or length that cannot be, or not a number
     """
     if not apparatus.manual_limits:
         return f"Limit of {apparatus.name}: {NOT_ENTERED}."
     covering = [
         line
         for line in apparatus.manual_limits
-        if flow <= line.flow_up_to and extension <= line.extension_up_to
+        if flow <= line.flow_up_to.magnitude and extension <= line.extension_up_to.magnitude
     ]
     if not covering:
-        return f"Limit of {apparatus.name} for {show(flow)} at {show(extension)}: {NOT_ENTERED}."
+        case = f"{show(quantity(flow, 'gpm'))} at {show(quantity(extension, 'foot'))}"
+        return f"Limit of {apparatus.name} for {case}: {NOT_ENTERED}."
     line = max(covering, key=lambda entry: entry.rotation_up_to)
     entered = (
         f"the entry your department made for {apparatus.name} allows up to "
         f"{show(line.rotation_up_to)} off the centre line at up to {show(line.flow_up_to)} and "
         f"{show(line.extension_up_to)} ({line.page})"
     )
-    if abs(rotation) > line.rotation_up_to:
+    if abs(rotation) > line.rotation_up_to.magnitude:
         return f"BEYOND THE ENTERED LIMIT: {entered}. Do not; see the operator's manual."
     return f"Not beyond the entered limit: {entered}. The manual itself decides."

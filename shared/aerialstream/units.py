@@ -14,10 +14,10 @@ from aerialstream.errors import ImpossibleValue, UnitError, UnreadableText
 from aerialstream.quantity_text import EXAMPLES, read_quantity_text
 
 _DEFINITIONS = (
-    "gpm = gallon / minute = gpm = GPM",
-    "lpm = liter / minute = lpm = LPM",
+    "gpm = gallon / minute = _ = GPM",
+    "lpm = liter / minute = _ = LPM",
     "psf = lbf / foot ** 2",
-    "cfm = foot ** 3 / minute = cfm",  # pint alone reads centifemtometre
+    "cfm = foot ** 3 / minute",  # pint alone reads centifemtometre
 )
 
 # Kind -> what it is measured in for each unit system, and decimals when printed.

@@ -5,7 +5,7 @@ from math import ceil, cos, radians, sin
 from aerialstream.charts.svg import Picture
 from aerialstream.units import quantity, show
 
-WIDTH, HEIGHT = 720, 520
+WIDTH, HEIGHT = 720, 580  # below the base there is room for the longest arrow
 BASE = (360.0, 420.0)
 LADDER_PX = 205.0  # the longest ladder of the panel
 ARROW_PX = 150.0  # the full scale of force
@@ -81,7 +81,7 @@ def _stream(picture, tip, result):
             (tip[0] - across[0] * 2, tip[1] - across[1] * 2),
         ],
         fill="water",
-        opacity=0.55,
+        opacity=0.75,
     )
     picture.line(tip, (tip[0], tip[1] - reach - 8), "muted", 1.2, "3 6")
     degrees = result.rotation.magnitude
@@ -129,7 +129,8 @@ def _forces(picture, tip, result, px_per_lbf, system):
         words += ", all along the ladder"
     if all_side:
         words += ", all side load"
-    at = (push_end[0] + shift * 1.8, push_end[1] + (20 if axial < -0.5 else -10))
+    beside = min(push_end[1] + (20 if axial < -0.5 else -10), HEIGHT - 6)
+    at = (push_end[0] + shift * 1.8, beside)
     if all_side:  # over the arrow, where there is room for the longer words
         at = (tip[0] + shift, tip[1] - 14)
     picture.text(at, words, "push", 15, outer, bold=True)

@@ -10,7 +10,7 @@ def side_load_curve(results, system="US"):
     """Side load and push along the ladder for a row of rotations of one nozzle.
 
     Takes
-      results   TipReaction objects of one reaction, rotations rising from 0
+      results   TipReaction objects of one reaction, at least one, rotations rising from 0
       system    "US" or "metric"
     Gives
       Drawn
@@ -25,12 +25,14 @@ def side_load_curve(results, system="US"):
     axes = figure.add_subplot()
     axes.plot(degrees, side, color=ACROSS, lw=2.5, marker="o", label="side load")
     axes.plot(degrees, along, color=ALONG, lw=2, ls="--", marker="s", label="along the ladder")
+    last = len(results) - 1
+    two, one = min(2, last), min(1, last)
     axes.annotate(
-        "side load", (degrees[2], side[2]), (-8, 6), textcoords="offset points", ha="right",
+        "side load", (degrees[two], side[two]), (-8, 6), textcoords="offset points", ha="right",
         color=ACROSS, weight="bold", fontsize=12,
     )  # fmt: skip
     axes.annotate(
-        "along the ladder", (degrees[1], along[1]), (8, 8), textcoords="offset points",
+        "along the ladder", (degrees[one], along[one]), (8, 8), textcoords="offset points",
         color=ALONG, fontsize=12,
     )  # fmt: skip
     axes.set_xticks(degrees)
