@@ -32,7 +32,7 @@ pytestmark = pytest.mark.thread
 
 PAPER = papers()[NAME]
 CHECKS = [f"{NAME}-q{number}-check" for number in (1, 2, 3, 4)]
-CELL_SECONDS = 4
+CELL_SECONDS = 3
 
 
 def right(member):
@@ -119,15 +119,10 @@ def _stopper(code):
     return work
 
 
-def _worth(judged):
-    # The third right answer is lost with its own cell where that cell cannot even be compiled.
-    return {1: (2, 0, 0, 0), 2: (2, 2, 0, 0), 3: (2, 0, 2, 2), 4: (2, 2, 2, 2)}[judged]
-
-
 GAINERS = {name: f"G-{name}"[:20].upper().rstrip("-") for name in GAIN}
 STOPPERS = {name: f"S-{name}"[:20].upper().rstrip("-") for name in STOP}
 LEARNERS |= {GAINERS[name]: (_gainer(code), (0, 0, 0, 0)) for name, code in GAIN.items()}
-LEARNERS |= {STOPPERS[n]: (_stopper(code), _worth(left)) for n, (code, left) in STOP.items()}
+LEARNERS |= {STOPPERS[n]: (_stopper(code), points) for n, (code, points) in STOP.items()}
 EVERYBODY = pytest.mark.parametrize("member", LEARNERS)
 
 
@@ -143,7 +138,7 @@ def graded(tmp_path_factory):
             path = folder / "inbox" / member / f"{NAME}.ipynb"
             path.parent.mkdir(parents=True)
             text = handed_in(released, work, member)
-            path.write_bytes(text.encode("utf-8", "surrogatepass"))
+            path.write_text(text, encoding="utf-8")
         taken = course.collect(folder / "inbox", set(LEARNERS))
         assert {item.member for item in taken if not item.problem} == set(LEARNERS)
         start = time.monotonic()
@@ -235,11 +230,10 @@ def test_class_run_is_not_held_up(graded):
 def test_class_output_does_not_fill_the_disk(graded):
     """20 MB printed by one notebook do not end up in files of 20 MB."""
     course, _, _ = graded
-    for name in ("much-output", "many-lines"):
-        member = STOPPERS[name]
-        path = course.folder / "autograded" / member / NAME / f"{NAME}.ipynb"
-        assert path.stat().st_size < 3_000_000
-        assert course.feedback_page(NAME, member).stat().st_size < 5_000_000
+    member = STOPPERS["noise"]
+    path = course.folder / "autograded" / member / NAME / f"{NAME}.ipynb"
+    assert path.stat().st_size < 200_000
+    assert course.feedback_page(NAME, member).stat().st_size < 1_000_000
 
 
 def test_grading_failed_is_not_passed_off_as_graded_before(graded, monkeypatch):
@@ -349,3 +343,31 @@ def test_release_run_with_a_number_says_nothing_written_yet(graded, tmp_path):
         assert "Nothing written yet" in output.data["text/html"]
     assert all(f"{v} = " in cell_of(nb, f"q{n}-answer").source for n, v in enumerate(VARIABLES, 1))
     assert Path(course.released(NAME)).is_file()
+
+
+# --- ways that still stand --------------------------------------------------------------------
+
+
+def _asks_the_kit(nb, folder):
+    add_code(nb, 1, "from gradekit.solutions import worked_answer")
+    add_code(nb, 1, f'reaction_1 = worked_answer("{NAME}-q1", member)')
+
+
+def _writes_the_gradebook(nb, folder):
+    address = (folder / "class" / "gradebook.db").as_posix()
+    add_code(nb, 4, f'import sqlite3; db = sqlite3.connect("{address}")')
+    add_code(nb, 4, 'db.execute("update grade set manual_score = 2"); db.commit()')
+
+
+@pytest.mark.xfail(strict=True, reason="the grading run is not shut in: see the developers' notes")
+@pytest.mark.parametrize("work", [_asks_the_kit, _writes_the_gradebook])
+def test_class_code_with_the_run_of_the_machine_gains_nothing(tmp_path, work):
+    """Known to fail: code in an answer cell reaches the installed kit and the gradebook's file."""
+    course = Course(tmp_path, f"sqlite:///{tmp_path.as_posix()}/class/gradebook.db")
+    released = read_notebook(course.release(NAME))
+    path = tmp_path / "inbox" / HONEST / f"{NAME}.ipynb"
+    path.parent.mkdir(parents=True)
+    path.write_text(handed_in(released, work, tmp_path), encoding="utf-8")
+    course.collect(tmp_path / "inbox", {HONEST})
+    course.grade(NAME)
+    assert course.marks(NAME)[HONEST].score == 0

@@ -163,7 +163,13 @@ def test_nozzle_id_given_twice_is_named_and_so_is_the_id_that_is_gone(folder):
         (RIGS, "turntable_height", "turntable_hight", "turntable_hight", "turntable_height"),
         (RIGS, "right =", "rihgt =", "nozzle_travel.rihgt", "right"),
         (TOP, "pass_mark", "passmark", "completion.passmark", "pass_mark"),
-        (HOSE, "operating_pressure", "operating_presure", "operating_presure", "operating_pressure"),
+        (
+            HOSE,
+            "operating_pressure",
+            "operating_presure",
+            "operating_presure",
+            "operating_pressure",
+        ),
     ],
 )
 def test_key_misspelt_is_named_with_the_nearest_and_as_missing(
@@ -183,7 +189,9 @@ def test_key_unlike_any_is_named_with_the_known_ones(folder):
     """A key that nothing resembles gets the list of keys there are."""
     spoil(folder, TOP, 'units = "US"', 'units = "US"\nxyzzy = 5')
     (fault,) = faults_of(folder)
-    assert fault == "department.toml: xyzzy: not a key the kit knows; known: name, units, completion"
+    assert (
+        fault == "department.toml: xyzzy: not a key the kit knows; known: name, units, completion"
+    )
 
 
 @pytest.mark.parametrize("file_name", [TOP, RIGS, NOZZLES, HOSE])
@@ -243,7 +251,9 @@ def test_faults_of_all_files_are_in_one_message(folder):
     spoil(folder, HOSE, '"185 psi"', '"1,85 bar"')
     (folder / SITES).write_bytes(b"\xff\xfe\x00")
     faults = faults_of(folder)
-    assert sorted(f.split(":")[0] for f in faults) == sorted([TOP, RIGS, RIGS, NOZZLES, HOSE, SITES])
+    assert sorted(f.split(":")[0] for f in faults) == sorted(
+        [TOP, RIGS, RIGS, NOZZLES, HOSE, SITES]
+    )
 
 
 def toml(value):
@@ -271,7 +281,9 @@ def places(node, path=()):
 TREES = {f: tomllib.loads((DEMO_FOLDER / f).read_text(encoding="utf-8")) for f in FILES}
 SCALARS = st.one_of(
     st.text(max_size=15),
-    st.sampled_from(["2 in", "80 psi", "500 gpm", "0 deg", "30 %", "tip-2", "US", "1e9 ft", "-3 ft"]),
+    st.sampled_from(
+        ["2 in", "80 psi", "500 gpm", "0 deg", "30 %", "tip-2", "US", "1e9 ft", "-3 ft"]
+    ),
     st.integers(-(10**6), 10**6),
     st.floats(),
     st.booleans(),
@@ -280,7 +292,9 @@ SCALARS = st.one_of(
 )
 ODD = st.recursive(
     SCALARS,
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3)
+    ),
     max_leaves=6,
 )
 
@@ -449,9 +463,7 @@ def test_manual_limit_without_entry_permits_nothing(flow, extension, rotation, w
 def test_manual_limit_never_allows_more_than_an_entry(flow, extension, rotation):
     """The text says "not beyond" only where one of the demo's two entries covers all three numbers."""
     entries = ((1250, 100, 15), (750, 75, 30))
-    covered = any(
-        flow <= f and extension <= e and abs(rotation) <= r for f, e, r in entries
-    )
+    covered = any(flow <= f and extension <= e and abs(rotation) <= r for f, e, r in entries)
     text = said(TOWER, flow, extension, rotation)
     assert text.startswith("Not beyond") == covered
     assert not re.search(r"within|safe", text, re.I)

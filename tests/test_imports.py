@@ -157,7 +157,11 @@ def test_imports_of_all_files_follow_the_plan():
         ("shared/aerialstream/_core/__init__.py", "from ..units import show", "_core"),
         ("lessons/lessonkit/controls.py", "import gradekit.questions", "self-checks"),
         ("lessons/lessonkit/content/a.py", "from gradekit.papers import x", ""),
-        ("lessons/lessonkit/start.py", "from importlib import *\nimport_module('gradekit')", "self"),
+        (
+            "lessons/lessonkit/start.py",
+            "from importlib import *\nimport_module('gradekit')",
+            "self",
+        ),
         ("lessons/lessonkit/start.py", "import importlib as i\ni.import_module(n)", "unknown"),
         ("graders/gradekit/a.py", "import lessonkit", "may not import lessonkit"),
         ("graders/gradekit/a.py", "import ipywidgets", "ipywidgets"),

@@ -91,7 +91,10 @@ ROWS = rows()
 
 @pytest.mark.parametrize(
     "row",
-    [pytest.param(r, id=f"{r['kind']}-{r['file']}-{r['id']}", marks=MARKS[r["kind"]]) for r in ROWS],
+    [
+        pytest.param(r, id=f"{r['kind']}-{r['file']}-{r['id']}", marks=MARKS[r["kind"]])
+        for r in ROWS
+    ],
 )
 def test_row_of_table_agrees(row):
     """The public function gives the row's value within the row's tolerance."""
@@ -106,8 +109,11 @@ def test_rows_are_well_formed():
         assert row["locator"] and None not in row.values(), row["id"]
         assert allowed(row) > 0, row["id"]
         wide = allowed(row) > 0.02 * abs(float(row["expected"]))
-        assert not wide or row["kind"] == "practice" or row["unit"] == "percent" or (
-            allowed(row) <= 0.51
+        assert (
+            not wide
+            or row["kind"] == "practice"
+            or row["unit"] == "percent"
+            or (allowed(row) <= 0.51)
         ), f"{row['id']}: tolerance without reason"
 
 
@@ -221,7 +227,11 @@ def test_results_say_who_decides_where_a_load_is_given():
 
 @pytest.mark.parametrize(
     ("text", "kind", "shown"),
-    [("505 lbf", None, "505 lbf"), ("252.5 lbf", None, "253 lbf"), ("1 3/4 in", "bore", "1 3/4 in")],
+    [
+        ("505 lbf", None, "505 lbf"),
+        ("252.5 lbf", None, "253 lbf"),
+        ("1 3/4 in", "bore", "1 3/4 in"),
+    ],
 )
 def test_show_prints_as_the_tables_do(text, kind, shown):
     """Half a pound rounds up; a tip is printed as stamped."""

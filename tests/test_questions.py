@@ -561,3 +561,12 @@ def test_gives_away_finds_the_right_number():
     assert gives_away("It is 385 lbf.", 384.65) == ["385"]
     assert gives_away("<b>12,345.7</b> lbf ft", 12_345.66) == ["12,345.7"]
     assert gives_away("use 1.57, not 0.785; 80 psi; Lesson 03", 384.65) == []
+
+
+def test_questions_show_no_number_that_is_right_for_another():
+    """No load that one question gives is the right answer to another, for any two rows."""
+    shown = {row["lbf"] for q in (Q3, Q4) for row in q.rows}
+    for question in (Q1, Q2, Q3):
+        for row in question.rows:
+            right = RIGHT[question.id](row)
+            assert not [n for n in shown if near(n, right, 0.02)], (question.id, row)

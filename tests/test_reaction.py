@@ -132,6 +132,7 @@ def test_tip_loads_agree_with_a_rigid_body_in_earth_axes(
     In these axes the ladder is raised and slewed, so the parts along the ladder must come out
     the same whatever its elevation: the side moment does not depend on it.
     """
+
     def turn(axis, degrees):
         """Rotation about an axis by Rodrigues' formula."""
         x, y, z = axis
@@ -165,11 +166,11 @@ def test_work_of_the_reaction_agrees_with_the_base_moments(rotation, pitch, left
     result = at_tip(505, rotation, 75, pitch, left, up)
     force = np.array(numbers(result, FORCES))
     arm, small = np.array([75, left, up]), 1e-6
-    a, l, n = arm
+    ahead, beside, above = arm
     swings = {  # right-handed turns about the outward, leftward and upper axis
-        "torsion": (0, -n, l),
-        "in_plane_moment": (n, 0, -a),
-        "side_moment": (-l, a, 0),
+        "torsion": (0, -above, beside),
+        "in_plane_moment": (above, 0, -ahead),
+        "side_moment": (-beside, ahead, 0),
     }
     for name, way in swings.items():
         moved = arm + small * np.array(way, dtype=float)

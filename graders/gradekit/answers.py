@@ -12,7 +12,7 @@ NOT_A_TEXT = "(neither text nor number)"
 
 # Advice shows how to write an answer, so the number in it must earn nothing: the tests put these
 # to every row of every question.
-_EXAMPLES = {"force": "2,000 lbf", "moment": "1,250 lbf ft"}
+_EXAMPLES = {"force": "2,000 lbf", "moment": "1,200 lbf ft"}
 
 # UnreadableText.code -> what the record calls it
 _STATUS = {

@@ -72,9 +72,7 @@ class Explained:
             for n in self.notes
         )
         cited = "".join(f"<li>{escape(str(source(s)))}</li>" for s in self.sources)
-        return (
-            f"<div class='as-result'><table>{values}</table><ol>{steps}</ol>{notes}<details><summary>Sources</summary><ul>{cited}</ul></details></div>"
-        )
+        return f"<div class='as-result'><table>{values}</table><ol>{steps}</ol>{notes}<details><summary>Sources</summary><ul>{cited}</ul></details></div>"
 
     def _repr_html_(self):
         return self.html()

@@ -1,5 +1,7 @@
 """Hand-ins made from a released notebook, and what learners may do to them."""
 
+import json
+
 import nbformat
 
 NAME = "nozzle-reaction"
@@ -32,4 +34,4 @@ def handed_in(released, change, *args):
     """The text of a hand-in: the released notebook, changed by one learner."""
     nb = nbformat.from_dict(released)
     change(nb, *args)
-    return nbformat.writes(nb)
+    return json.dumps(nb)

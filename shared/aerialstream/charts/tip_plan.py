@@ -125,9 +125,10 @@ def _forces(picture, tip, result, px_per_lbf, system):
         )  # fmt: skip
     picture.arrow(tip, push_end, "push", 5)
     words = f"reaction {show(result.reaction, system)}"
-    if all_along:
+    level = abs(result.in_plane.magnitude) < 0.5  # else a part of it is not seen from above
+    if all_along and level:
         words += ", all along the ladder"
-    if all_side:
+    elif all_side and level:
         words += ", all side load"
     beside = min(push_end[1] + (20 if axial < -0.5 else -10), HEIGHT - 6)
     at = (push_end[0] + shift * 1.8, beside)

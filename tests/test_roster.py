@@ -1,0 +1,113 @@
+"""The roster: what spreadsheets write is read; every fault is named by row and column."""
+
+import pytest
+
+from gradekit.roster import Member, RosterError, changes, differing, read_roster, write_roster
+
+PLAIN = "member,name,station,shift,rank,active\n101,Ansel Byrd-Okoro,1,A,FF,yes\na-12,Ida Tarn,2,B,Lt,no\n"
+MEMBERS = (
+    Member("101", "Ansel Byrd-Okoro", "1", "A", "FF", True),
+    Member("A-12", "Ida Tarn", "2", "B", "Lt", False),
+)
+
+
+def read(tmp_path, raw):
+    path = tmp_path / "roster.csv"
+    path.write_bytes(raw if isinstance(raw, bytes) else raw.encode("utf-8"))
+    return read_roster(path)
+
+
+def faults(tmp_path, raw):
+    with pytest.raises(RosterError) as caught:
+        read(tmp_path, raw)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        PLAIN,
+        "\ufeff" + PLAIN,
+        PLAIN.replace(",", ";"),
+        PLAIN.replace(",", "\t"),
+        PLAIN.replace("\n", "\r\n"),
+        PLAIN.replace("member,name", "Member, NAME "),
+        PLAIN.replace("101", " 101 "),
+        PLAIN.replace("Ansel Byrd-Okoro", '"Ansel Byrd-Okoro"'),
+        PLAIN.replace("\na-12", "\n\n,,,,,\na-12"),
+        PLAIN.replace("yes", "").replace("no", "Left"),
+        PLAIN.replace("FF,yes", "FF,yes,,"),
+    ],
+)
+def test_read_roster_what_spreadsheets_write_is_one_roster(tmp_path, raw):
+    """Mark in front, semicolons, tabs, capitals, blank lines: the same members."""
+    assert read(tmp_path, raw) == MEMBERS
+
+
+def test_read_roster_only_numbers_is_enough(tmp_path):
+    """The number is all that the kit needs."""
+    assert read(tmp_path, "member\n101\n") == (Member("101"),)
+
+
+def test_read_roster_every_fault_is_named_by_row_and_column(tmp_path):
+    """All faults at once, with the row as the spreadsheet counts it, blank lines included."""
+    raw = "member,name,active\n101,A,yes\n\n102,B,maybe\n,C,yes\n../5,D,yes\n0101,E,\n101,F,no\n"
+    said = faults(tmp_path, raw)
+    assert "row 4, active: read “maybe”" in said
+    assert "row 5, member: read “”" in said
+    assert "row 6, member: read “../5”" in said
+    assert "row 8, member: 101 is in row 2 already" in said
+    assert said.count("row ") == 4 + 1 and "row 7" not in said
+
+
+def test_read_roster_same_number_in_small_letters_is_a_duplicate(tmp_path):
+    """Case does not tell two members apart."""
+    assert "A-12 is in row 2 already" in faults(tmp_path, "member\nA-12\na-12\n")
+
+
+def test_read_roster_unquoted_comma_in_a_name_is_told(tmp_path):
+    """A name with a comma in it would push every cell one column on: told, not half read."""
+    said = faults(tmp_path, "member,name,station\n101,Byrd, Ansel,1\n")
+    assert "row 2: 4 cells under 3 headings" in said and "quotes" in said
+
+
+@pytest.mark.parametrize(
+    ("raw", "words"),
+    [
+        ("", "empty"),
+        ("\n\n", "empty"),
+        ("number,name\n1,A\n", "“number” is not known"),
+        ("name\nA\n", "“member” is missing"),
+        ("member\n101\n".encode("utf-16"), "not UTF-8"),
+        ("member,name\n101,Zoë\n".encode("latin-1"), "not UTF-8"),
+        ("member,name\n101," + "x" * 200_000 + "\n", "does not read as CSV"),
+    ],
+)
+def test_read_roster_no_roster_is_refused_in_words(tmp_path, raw, words):
+    """What is no roster is refused with the file's name and a reason."""
+    said = faults(tmp_path, raw)
+    assert words in said and "roster.csv" in said
+
+
+def test_read_roster_no_file_is_refused(tmp_path):
+    """A path with nothing there is one sentence."""
+    with pytest.raises(RosterError, match="no such file"):
+        read_roster(tmp_path / "none.csv")
+
+
+def test_write_roster_is_read_back_as_it_was(tmp_path):
+    """Names with commas, quotes, other letters survive the way through the file."""
+    members = (*MEMBERS, Member("7", 'Zoë "Z", O’Hara', "", "C;D", "", True))
+    write_roster(tmp_path / "kept.csv", members)
+    assert read_roster(tmp_path / "kept.csv") == members
+
+
+def test_changes_tells_added_changed_gone():
+    """Who is new, whose entry differs and in what, who is no longer listed."""
+    moved = Member("101", "Ansel Byrd-Okoro", "4", "B", "FF", True)
+    told = changes(MEMBERS, (moved, Member("9", "New")))
+    assert told.added == (Member("9", "New"),)
+    assert told.changed == ((MEMBERS[0], moved),)
+    assert told.gone == (MEMBERS[1],)
+    assert differing(*told.changed[0]) == ["station", "shift"]
+    assert changes(MEMBERS, MEMBERS).changed == ()
