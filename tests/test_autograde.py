@@ -359,7 +359,7 @@ def _writes_the_gradebook(nb, folder):
     add_code(nb, 4, 'db.execute("update grade set manual_score = 2"); db.commit()')
 
 
-@pytest.mark.xfail(strict=True, reason="the grading run is not shut in: see the developers' notes")
+@pytest.mark.xfail(strict=True, reason="the grading run is not shut in yet")
 @pytest.mark.parametrize("work", [_asks_the_kit, _writes_the_gradebook])
 def test_class_code_with_the_run_of_the_machine_gains_nothing(tmp_path, work):
     """Known to fail: code in an answer cell reaches the installed kit and the gradebook's file."""

@@ -107,8 +107,8 @@ def objection(module, name):
     if below(name, "ipywidgets") and package != "lessonkit":
         return "ipywidgets only in lessonkit"
     if below(module, "aerialstream._core"):
-        ok = below(name, "math", "aerialstream.constants", "aerialstream._core")
-        return "" if ok else "_core imports math and our constants only"
+        ok = below(name, "math", "itertools", "aerialstream.constants", "aerialstream._core")
+        return "" if ok else "_core imports math, itertools and our constants only"
     if below(module, "aerialstream.charts"):
         ok = standard or top == "aerialstream"
         return "" if ok else "charts import the standard library and aerialstream only"

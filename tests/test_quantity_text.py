@@ -147,7 +147,7 @@ REFUSED = [
     ("80 kg", "unknown unit"),
     ("80 psi!", "unknown unit"),
     ("80 psia", "unknown unit"),
-    ("80 gallons", "unknown unit"),
+    ("80 furlongs", "unknown unit"),
 ]
 
 

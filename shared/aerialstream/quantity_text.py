@@ -26,6 +26,7 @@ UNIT_SPELLINGS = {
         "bar": "bar bars barg|bar g",
         "kilopascal": "kpa kilopascal kilopascals",
         "megapascal": "mpa megapascal megapascals",
+        "psf": "psf lb/ft2 lbf/ft2 lb/ft²|lb/sq ft|lbs/sq ft|pounds per square foot",
     },
     "force": {
         "lbf": "lbf lb lbs lbsf pound pounds #|pounds force|pound force|pounds-force|pound-force|"
@@ -62,6 +63,27 @@ UNIT_SPELLINGS = {
         "kilometer/hour": "km/h kph kmh|kilometres per hour|kilometers per hour",
     },
     "share": {"percent": "% percent pct|per cent"},
+    "area": {
+        "foot**2": "ft2 ft² sqft sf|sq ft|square feet|square foot",
+        "meter**2": "m2 m² sqm|sq m|square metres|square meters",
+    },
+    "volume": {
+        "gallon": "gal gals gallon gallons|us gal|us gallons",
+        "imperial_gallon": "igal|imperial gal|imperial gallons|imp gal",
+        "liter": "l litre litres liter liters",
+        "meter**3": "m3 m³|cubic metres|cubic meters",
+        "foot**3": "ft3 ft³ cuft|cu ft|cubic feet",
+    },
+    "time": {
+        "minute": "min mins minute minutes",
+        "second": "s sec secs second seconds",
+        "hour": "h hr hrs hour hours",
+    },
+    "power": {
+        "megawatt": "mw megawatt megawatts",
+        "kilowatt": "kw kilowatt kilowatts",
+        "Btu/minute": "btu/min|btu per minute",
+    },
 }
 
 EXAMPLES = {
@@ -73,6 +95,10 @@ EXAMPLES = {
     "angle": "30 deg",
     "velocity": "109 ft/s",
     "share": "70 %",
+    "area": "2,500 sq ft",
+    "volume": "500 gal",
+    "time": "10 min",
+    "power": "50 MW",
 }
 
 _FRACTIONS = {

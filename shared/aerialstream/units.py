@@ -31,10 +31,19 @@ _PRINTED = {
     "velocity": {"US": ("foot/second", "ft/s", 1), "metric": ("meter/second", "m/s", 1)},
     "angle": {"US": ("degree", "deg", 1), "metric": ("degree", "deg", 1)},
     "share": {"US": ("percent", "%", 0), "metric": ("percent", "%", 0)},
+    "area": {"US": ("foot**2", "sq ft", 0), "metric": ("meter**2", "m²", 1)},
+    "volume": {"US": ("gallon", "gal", 0), "metric": ("liter", "L", 0)},
+    "time": {"US": ("minute", "min", 1), "metric": ("minute", "min", 1)},
+    "power": {"US": ("megawatt", "MW", 1), "metric": ("megawatt", "MW", 1)},
+    # Asked for by name: the same dimension as another kind, printed in other units.
+    "load": {"US": ("psf", "psf", 1), "metric": ("kilopascal", "kPa", 2)},
+    "weight": {"US": ("lbf", "lb", 0), "metric": ("kgf", "kg", 0)},
+    "depth": {"US": ("inch", "in", 2), "metric": ("millimeter", "mm", 0)},
 }
 SYSTEMS = ("US", "metric")
 _ANY_LENGTH = Context(prec=400)
 _TOLD_BY_UNIT = ("angle", "share")  # no dimension of their own
+_BY_NAME = ("bore", "load", "weight", "depth")  # never found out, only asked for
 
 
 @cache
@@ -80,7 +89,7 @@ def _kind_dimensions():
     return {
         kind: ureg.Unit(systems["US"][0]).dimensionality
         for kind, systems in _PRINTED.items()
-        if kind not in ("bore", *_TOLD_BY_UNIT)
+        if kind not in (*_BY_NAME, *_TOLD_BY_UNIT)
     }
 
 
@@ -107,7 +116,8 @@ def show(value, system="US", kind=None):
     Takes
       value    a quantity of the kit's registry
       system   "US" or "metric"
-      kind     "bore" prints a tip or hose diameter in inches or millimetres; else found out
+      kind     found out, unless one is asked for: "bore" prints a tip or hose diameter, "load"
+               psf, "weight" pounds of weight, "depth" inches of water
     """
     kind = kind or kind_of(value)
     if kind is None:

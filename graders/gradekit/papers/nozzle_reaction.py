@@ -272,7 +272,7 @@ def _side(rows):
 # No reaction shown here is within 2 percent of a right answer to questions 1 to 3.
 _TURNS = [
     {"lbf": lbf, "deg": deg}
-    for lbf in (257, 353, 432, 513, 647)
+    for lbf in (258, 353, 432, 513, 647)
     for deg in (15, 20, 25, 35, 40, 50)
 ]
 SIDE = _kept(_side, _TURNS)

@@ -1,5 +1,7 @@
 """A fire pump by its rated points, in plain numbers: gpm, psi, feet."""
 
+from itertools import pairwise
+
 from aerialstream.constants import FEET_OF_WATER_PER_PSI_ROUNDED
 
 # (net pump pressure in psi, share of the rated flow), falling.
@@ -24,7 +26,7 @@ def capacity_gpm(rated_flow_gpm, net_psi):
     """
     if net_psi <= RATED_POINTS[0][0]:
         return rated_flow_gpm
-    for (low, more), (high, less) in zip(RATED_POINTS, RATED_POINTS[1:], strict=False):
+    for (low, more), (high, less) in pairwise(RATED_POINTS):
         if net_psi <= high:
             return rated_flow_gpm * (more + (less - more) * (net_psi - low) / (high - low))
     return 0.0
@@ -37,7 +39,7 @@ def most_net_pressure_psi(rated_flow_gpm, flow_gpm):
         return 0.0
     if share <= RATED_POINTS[-1][1]:
         return RATED_POINTS[-1][0]
-    for (low, more), (high, less) in zip(RATED_POINTS, RATED_POINTS[1:], strict=False):
+    for (low, more), (high, less) in pairwise(RATED_POINTS):
         if share >= less:
             return low + (high - low) * (share - more) / (less - more)
     raise AssertionError("unreachable: the points cover every share from 0.5 to 1")
