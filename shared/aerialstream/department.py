@@ -13,9 +13,9 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, model_validator
 
-from aerialstream.errors import DepartmentDataError, UnreadableText
+from aerialstream.errors import AerialStreamError, DepartmentDataError, UnreadableText
 from aerialstream.quantity_text import read_quantity_text
-from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.units import Need, in_unit, quantities, quantity, show
 
 DEMO_FOLDER = Path(__file__).parent / "larkmoor"
 FOLDER_VARIABLE = "AERIALSTREAM_DEPARTMENT"
@@ -30,7 +30,7 @@ def _quantity_type(need):
 
     def read(value):
         if not isinstance(value, str):
-            raise ValueError("no unit")
+            return quantity(_number(value, need), need.unit)
         try:
             given = read_quantity_text(value, need.kind, need.example)
         except UnreadableText as error:
@@ -43,6 +43,20 @@ def _quantity_type(need):
         return quantity(number, need.unit)
 
     return Annotated[Any, PlainValidator(read), Field(description=wanted)]
+
+
+def _number(value, need):
+    """A quantity that a program hands over, in the unit of the need; ValueError says why not."""
+    if not hasattr(value, "magnitude"):
+        raise ValueError("no unit")
+    try:
+        number = in_unit(value, need)
+    except AerialStreamError as error:
+        raise ValueError(str(error)) from None
+    fault = need.fault(number)
+    if fault:
+        raise ValueError(fault)
+    return number
 
 
 Length = _quantity_type(Need("length", "foot", above=0, at_most=400))

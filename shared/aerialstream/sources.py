@@ -85,6 +85,13 @@ _ALL = (
         "first principles",
     ),
     Source(
+        "first_principles_square_law",
+        "A loss in rough turbulent flow goes with the square of the flow",
+        "",
+        "real hose sits near 1.85 to 1.9",
+        "first principles",
+    ),
+    Source(
         "first_principles_momentum",
         "Momentum of the jet: reaction = ρ Q v",
         "",

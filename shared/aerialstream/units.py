@@ -191,7 +191,7 @@ class Need:
         return ""
 
 
-def _in_unit(value, need):
+def in_unit(value, need):
     """A public input as a plain number in the unit the formula works in."""
     if isinstance(value, str):
         read = read_quantity_text(value, need.kind, need.example)
@@ -247,7 +247,7 @@ def quantities(**needs):
                     continue
                 shown = f"{name} = {given!r}" if isinstance(given, str) else f"{name} = {given}"
                 try:
-                    number = _in_unit(given, need)
+                    number = in_unit(given, need)
                 except UnitError as error:
                     faults.append(
                         f'{shown}: {error}. Needed: {need.kind}, such as {name}="{need.example}"'

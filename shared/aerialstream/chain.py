@@ -1,0 +1,535 @@
+"""The whole chain as one model: source, pumper, lay, inlet, waterway, nozzle. Solved both ways.
+
+Each part is described by a small table of texts with units, as in a department's files:
+
+    chain = water_chain(
+        nozzle={"kind": "smooth bore", "tip_diameter": "2 in"},
+        rig={"height": "80 ft", "waterway_loss": "40 psi", "inlet_loss": "10 psi"},
+        lay={"coefficient": 0.08, "length": "100 ft", "operating_pressure": "185 psi"},
+        pumper={"rated_flow": "1500 gpm"},
+        source={"kind": "hydrant", "static": "80 psi", "residual": "55 psi", "test_flow": "839 gpm"},
+    )
+    chain.at_flow("1000 gpm")              what the pump must give, part by part, and what it breaks
+    chain.at_discharge_pressure("170 psi") what flows
+    chain.best()                           the most that can be had, which limit binds, and the next
+    chain.reach("1000 gpm", lays)          how far apart source and aerial may be
+"""
+
+from dataclasses import dataclass
+from math import inf, sqrt
+from typing import Annotated, Any, Literal
+
+from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
+
+from aerialstream._core import chain as core
+from aerialstream._core.elevation import elevation_pressure_psi
+from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
+from aerialstream.department import _quantity_type as quantity_type
+from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.results import Explained, Note
+from aerialstream.units import Need, in_unit, quantity, show
+
+_FLOW = Need("flow", "gpm", above=0, at_most=20_000)
+_PRESSURE = Need("pressure", "psi", above=0, at_most=1000)
+LayLength = quantity_type(Need("length", "foot", at_least=0, at_most=50_000))
+Height = quantity_type(Need("length", "foot", at_least=-400, at_most=400))
+Lift = quantity_type(Need("length", "foot", at_least=0, at_most=40))
+Coefficient = Annotated[
+    float, Field(strict=True, gt=0, lt=2000, description="a plain number, psi per 100 ft at 100 gpm")
+]
+Lines = Annotated[int, Field(strict=True, gt=0, le=12, description="a whole number of lines")]
+
+CHAIN_SOURCES = (
+    "first_principles_fixed_orifice",
+    "handbook_elevation_pressure",
+    "first_principles_square_law",
+)
+
+
+class NozzlePart(_Entry):
+    """The nozzle. A smooth bore needs tip_diameter, the fogs rated_flow and rated_pressure.
+
+    An automatic fog holds rated_pressure from least_flow to most_flow and is a fixed opening
+    outside of that. highest_pressure is a limit that the department sets.
+    """
+
+    kind: Literal["smooth bore", "fixed fog", "automatic fog"]
+    tip_diameter: Bore | None = None
+    rated_flow: Flow | None = None
+    rated_pressure: Pressure | None = None
+    least_flow: Flow | None = None
+    most_flow: Flow | None = None
+    highest_pressure: Pressure | None = None
+
+    def plain(self):
+        """The nozzle as the plain model has it; ValueError names what is missing."""
+        needed = {
+            "smooth bore": ("tip_diameter",),
+            "fixed fog": ("rated_flow", "rated_pressure"),
+            "automatic fog": ("rated_pressure", "least_flow", "most_flow"),
+        }[self.kind]
+        missing = [name for name in needed if getattr(self, name) is None]
+        if missing:
+            raise UnitError(f"nozzle: a {self.kind} needs {' and '.join(missing)}")
+        if self.kind == "smooth bore":
+            from aerialstream._core.nozzles import smooth_bore_discharge_gpm
+
+            bore = self.tip_diameter.to("inch").magnitude
+            return core.Orifice(smooth_bore_discharge_gpm(bore, 1.0))
+        rated = _psi(self.rated_pressure)
+        if self.kind == "fixed fog":
+            return core.Orifice(_gpm(self.rated_flow) / sqrt(rated))
+        if self.least_flow > self.most_flow:
+            raise ImpossibleValue("nozzle: least_flow is more than most_flow")
+        return core.Automatic(rated, _gpm(self.least_flow), _gpm(self.most_flow))
+
+
+class RigPart(_Entry):
+    """The rig between inlet and nozzle. height is the nozzle above the pump.
+
+    Losses are the department's own, at the flow they were tested at; an inlet_loss without
+    inlet_flow does not change with the flow. The limits are those that the department enters.
+    """
+
+    model_config = ConfigDict(validate_default=True)
+
+    height: Height
+    waterway_loss: Loss = "0 psi"
+    waterway_flow: Flow = "1000 gpm"
+    inlet_loss: Loss = "0 psi"
+    inlet_flow: Flow | None = None
+    highest_inlet_pressure: Pressure | None = None
+    highest_flow: Flow | None = None
+
+    @classmethod
+    def of(cls, apparatus, *, extension, elevation, pump_height="0 ft", **more):
+        """The rig part of a department's apparatus in a position."""
+        from aerialstream._core.elevation import nozzle_height_ft
+
+        height = nozzle_height_ft(
+            apparatus.turntable_height.to("foot").magnitude,
+            in_unit(extension, Need("length", "foot")),
+            in_unit(elevation, Need("angle", "degree")),
+            in_unit(pump_height, Need("length", "foot")),
+        )
+        if apparatus.waterway is not None:
+            more.setdefault("waterway_loss", apparatus.waterway.loss)
+            more.setdefault("waterway_flow", apparatus.waterway.at_flow)
+        return cls(height=quantity(height, "foot"), **more)
+
+
+class LayPart(_Entry):
+    """Like lines side by side from the pump to the inlet; operating_pressure is their marking."""
+
+    model_config = ConfigDict(validate_default=True)
+
+    coefficient: Coefficient
+    length: LayLength = "0 ft"
+    lines: Lines = 1
+    operating_pressure: Pressure | None = None
+    name: str = ""
+
+    @property
+    def together(self):
+        """Coefficient of all lines together: C / n²."""
+        return self.coefficient / self.lines**2
+
+    @property
+    def loss(self):
+        """psi/gpm² of the lay."""
+        return self.together * self.length.to("foot").magnitude / 100 / 100**2
+
+
+class PumperPart(_Entry):
+    """The pump by its rating; highest_discharge is the throttle's or the governor's limit."""
+
+    rated_flow: Flow
+    highest_discharge: Pressure | None = None
+
+
+class HydrantPart(_Entry):
+    """A hydrant by its flow test, and the line from it to the pump."""
+
+    kind: Literal["hydrant"]
+    model_config = ConfigDict(validate_default=True)
+
+    static: Pressure
+    residual: Pressure
+    test_flow: Flow
+    residual_floor: Pressure = "20 psi"
+    line: LayPart | None = None
+
+    def plain(self):
+        """The source as the plain model has it."""
+        if self.residual >= self.static:
+            raise ImpossibleValue("source: the residual must be below the static pressure")
+        loss = self.line.loss if self.line else 0.0
+        return core.Hydrant(
+            _psi(self.static), _psi(self.residual), _gpm(self.test_flow), loss,
+            _psi(self.residual_floor),
+        )  # fmt: skip
+
+
+class RelayPart(_Entry):
+    """Water that another pump holds at a pressure at this pump's intake."""
+
+    kind: Literal["relay"]
+    held: Pressure
+
+    def plain(self):
+        """The source as the plain model has it."""
+        return core.Relay(_psi(self.held))
+
+
+class DraftPart(_Entry):
+    """Water lifted from below."""
+
+    kind: Literal["draft"]
+    model_config = ConfigDict(validate_default=True)
+
+    lift: Lift
+    intake_loss: Lift = "0 ft"
+
+    def plain(self):
+        """The source as the plain model has it."""
+        return core.Draft(
+            self.lift.to("foot").magnitude, self.intake_loss.to("foot").magnitude
+        )
+
+
+class _Parts(_Entry):
+    nozzle: NozzlePart
+    rig: RigPart
+    lay: LayPart
+    pumper: PumperPart | None = None
+    source: (
+        Annotated[HydrantPart | RelayPart | DraftPart, Field(discriminator="kind")] | None
+    ) = None
+
+
+def _psi(value):
+    return value.to("psi").magnitude
+
+
+def _gpm(value):
+    return value.to("gpm").magnitude
+
+
+# Limit -> what it is called, and what to do for its flow to grow.
+LIMIT_WORDS = {
+    "source": "the hydrant (its residual floor at the pump)",
+    "pump": "the pump's rating",
+    "discharge pressure": "the highest discharge pressure set",
+    "hose pressure": "the hose's operating pressure",
+    "inlet pressure": "the highest pressure at the aerial's inlet",
+    "waterway": "the waterway's highest flow",
+    "nozzle": "the highest nozzle pressure set",
+    "nozzle range": "the top of the automatic nozzle's range",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChainPoint(Explained):
+    """The chain at one flow.
+
+    flow, nozzle_pressure, discharge_pressure, and the parts that add up to it: elevation,
+    waterway, inlet, lay. intake and net_pressure are None without a source. broken names each
+    limit that this flow goes beyond, in words.
+    """
+
+    flow: Any
+    nozzle_pressure: Any
+    elevation: Any
+    waterway: Any
+    inlet: Any
+    lay: Any
+    discharge_pressure: Any
+    intake: Any = None
+    net_pressure: Any = None
+    broken: tuple[str, ...] = ()
+
+    def lines(self, system="US"):
+        """(label, text) pairs: flow, the parts in order, their sum, intake and net pressure."""
+        labels = (
+            ("flow", "Flow"),
+            ("nozzle_pressure", "Nozzle pressure"),
+            ("elevation", "Height of the nozzle"),
+            ("waterway", "Waterway"),
+            ("inlet", "Inlet"),
+            ("lay", "Lines to the aerial"),
+            ("discharge_pressure", "Pump discharge pressure"),
+            ("intake", "Pressure at the pump's intake"),
+            ("net_pressure", "Net pump pressure"),
+        )
+        return tuple(
+            (label, show(getattr(self, name), system))
+            for name, label in labels
+            if getattr(self, name) is not None
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+@dataclass(frozen=True)
+class FlowLimit:
+    """A limit, the most that flows if it alone held, and its words."""
+
+    name: str
+    flow: Any
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Best(Explained):
+    """The most that can be had.
+
+    point     the chain at that flow (None where no limit is set)
+    limits    every limit with the flow it lets through, the binding one first
+    """
+
+    point: Any
+    limits: tuple[FlowLimit, ...]
+
+    @property
+    def binding(self):
+        """The limit that binds."""
+        return self.limits[0] if self.limits else None
+
+    @property
+    def next_limit(self):
+        """What would bind if the binding limit were lifted; None if nothing would."""
+        return self.limits[1] if len(self.limits) > 1 else None
+
+    def lines(self, system="US"):
+        """(label, text) pairs: the flow, what binds, what would be next."""
+        if not self.limits:
+            return (("Most that can be had", "no limit was entered"),)
+        out = [
+            ("Most that can be had", show(self.binding.flow, system)),
+            ("What binds", self.binding.words),
+        ]
+        if self.next_limit:
+            following = f"{self.next_limit.words}, {show(self.next_limit.flow, system)}"
+            out.append(("Next, if that were lifted", following))
+        return tuple(out)
+
+    def __repr__(self):
+        return self.text()
+
+
+@dataclass(frozen=True)
+class Reach:
+    """How far one lay reaches: length is a quantity, or None where no limit was entered."""
+
+    name: str
+    length: Any
+
+
+@dataclass(frozen=True)
+class WaterChain:
+    """A checked chain; made by `water_chain`."""
+
+    parts: Any
+    plain: core.Chain
+
+    def at_flow(self, flow):
+        """What the pump must give for a flow, part by part, and every limit it would break.
+
+        Takes
+          flow   any flow unit; usual unit gpm
+        Gives
+          ChainPoint
+        Fails when
+          UnitError, ImpossibleValue   no unit, another kind, or no such flow
+        """
+        return _point(self.plain, _checked("flow", flow, _FLOW))
+
+    def at_nozzle_pressure(self, nozzle_pressure):
+        """The same for a wanted nozzle pressure; an automatic nozzle has no one flow for that.
+
+        Fails when
+          UnitError, ImpossibleValue   no unit, another kind, or an automatic nozzle
+        """
+        pressure = _checked("nozzle_pressure", nozzle_pressure, _PRESSURE)
+        if isinstance(self.plain.nozzle, core.Automatic):
+            raise ImpossibleValue(
+                "an automatic nozzle holds its pressure over a range of flows: ask for a flow"
+            )
+        return _point(self.plain, self.plain.nozzle.flow_gpm(pressure))
+
+    def at_discharge_pressure(self, discharge_pressure):
+        """What flows at a pump discharge pressure.
+
+        Gives
+          ChainPoint   with a flow of 0 where the pressure only holds the column up
+        Fails when
+          UnitError, ImpossibleValue   no unit or another kind
+        """
+        pressure = _checked("discharge_pressure", discharge_pressure, _PRESSURE)
+        return _point(self.plain, core.flow_gpm(self.plain, pressure))
+
+    def best(self):
+        """The most that can be had under the limits that were entered, and which one binds.
+
+        Gives
+          Best
+        """
+        flows = core.largest_flows_gpm(self.plain)
+        limits = tuple(
+            FlowLimit(name, quantity(flow, "gpm"), LIMIT_WORDS[name])
+            for name, flow in sorted(flows.items(), key=lambda pair: pair[1])
+            if flow < inf
+        )
+        point = _point(self.plain, limits[0].flow.magnitude) if limits else None
+        steps = tuple(
+            f"If only {limit.words} held: {show(limit.flow)}" for limit in limits
+        )
+        return Best(
+            title="Most that can be had",
+            point=point,
+            limits=limits,
+            steps=steps,
+            notes=point.notes if point else (),
+            sources=CHAIN_SOURCES,
+        )
+
+    def reach(self, flow, lays):
+        """How far apart source and aerial may be for a flow, for each lay.
+
+        Takes
+          flow   any flow unit
+          lays   LayPart tables or objects; their length is not used
+        Gives
+          tuple of Reach, in the order of the lays
+        """
+        wanted = _checked("flow", flow, _FLOW)
+        out = []
+        for lay in lays:
+            part = lay if isinstance(lay, LayPart) else _read(LayPart, "lay", lay)
+            limit = _psi(part.operating_pressure) if part.operating_pressure is not None else None
+            plain = self.plain._replace(hose_limit_psi=limit)
+            feet = core.lay_length_ft(plain, wanted, part.together)
+            length = quantity(feet, "foot") if feet < inf else None
+            out.append(Reach(part.name or f"{part.lines} x C {part.coefficient:g}", length))
+        return tuple(out)
+
+
+def water_chain(*, nozzle, rig, lay, pumper=None, source=None):
+    """The chain from its parts, each a table of texts with units, or a part already read.
+
+    Takes
+      nozzle   NozzlePart: kind, and what its kind needs
+      rig      RigPart: height of the nozzle above the pump, losses, limits
+      lay      LayPart: coefficient, length, lines, operating_pressure
+      pumper   PumperPart: rated_flow, highest_discharge; None leaves the pump out
+      source   HydrantPart, RelayPart or DraftPart: None leaves the source out
+    Gives
+      WaterChain
+    Fails when
+      UnitError, ImpossibleValue   every fault in one message: part, key, what was read
+    """
+    given = {"nozzle": nozzle, "rig": rig, "lay": lay, "pumper": pumper, "source": source}
+    parts = _read(_Parts, "chain", given)
+    rig, lay, pumper, source = parts.rig, parts.lay, parts.pumper, parts.source
+    inlet_loss = _psi(rig.inlet_loss)
+    limit = parts.nozzle.highest_pressure
+    plain = core.Chain(
+        nozzle=parts.nozzle.plain(),
+        elevation_psi=elevation_pressure_psi(rig.height.to("foot").magnitude),
+        lay_loss=lay.loss,
+        inlet_loss=inlet_loss / _gpm(rig.inlet_flow) ** 2 if rig.inlet_flow is not None else 0.0,
+        inlet_flat_psi=inlet_loss if rig.inlet_flow is None else 0.0,
+        waterway_loss=_psi(rig.waterway_loss) / _gpm(rig.waterway_flow) ** 2,
+        source=source.plain() if source else None,
+        rated_gpm=_gpm(pumper.rated_flow) if pumper else None,
+        discharge_limit_psi=_maybe(pumper and pumper.highest_discharge, _psi),
+        hose_limit_psi=_maybe(lay.operating_pressure, _psi),
+        inlet_limit_psi=_maybe(rig.highest_inlet_pressure, _psi),
+        waterway_limit_gpm=_maybe(rig.highest_flow, _gpm),
+        nozzle_limit_psi=_maybe(limit, _psi),
+    )
+    return WaterChain(parts, plain)
+
+
+def _maybe(value, convert):
+    return convert(value) if value is not None else None
+
+
+def _read(model, name, given):
+    """A part from its table; every fault in one message."""
+    try:
+        return TypeAdapter(model).validate_python(given)
+    except ValidationError as error:
+        faults = [_fault(name, model, given, e) for e in error.errors()]
+        raise UnitError(f"{name} cannot be read:\n  " + "\n  ".join(faults)) from None
+
+
+def _checked(name, value, need):
+    try:
+        number = in_unit(value, need)
+    except UnitError as error:
+        raise UnitError(f'{name}: {error}. Write {name}="{need.example}"') from None
+    fault = need.fault(number)
+    if fault:
+        raise ImpossibleValue(f'{name}: {fault}. Write {name}="{need.example}"')
+    return number
+
+
+def _point(plain, flow):
+    """The chain at a flow, as a result."""
+    parts = core.parts_psi(plain, flow) if flow > 0 else {
+        "nozzle": 0.0, "elevation": plain.elevation_psi, "waterway": 0.0,
+        "inlet": plain.inlet_flat_psi, "lay": 0.0,
+    }  # fmt: skip
+    total = sum(parts.values())
+    source = plain.source
+    intake = source.intake_psi(flow) if source is not None else None
+    net = source.net_psi(total, flow) if source is not None else None
+    broken = tuple(
+        LIMIT_WORDS[name] for name, left in core.margins(plain, max(flow, 1e-9)).items() if left < -1e-6
+    )
+    words = {
+        "nozzle": "nozzle",
+        "elevation": "height",
+        "waterway": "waterway",
+        "inlet": "inlet",
+        "lay": "lines",
+    }
+    adding = " + ".join(f"{parts[name]:.1f} {word}" for name, word in words.items())
+    steps = [f"Pump discharge pressure = {adding} = {total:.1f} psi"]
+    if net is not None:
+        steps.append(
+            f"Net pump pressure = {net:.1f} psi, with {intake:.1f} psi at the intake"
+        )
+    notes = [Note("beyond a limit", f"Goes beyond {name}.") for name in broken]
+    if isinstance(plain.nozzle, core.Automatic):
+        notes.append(_automatic_note(plain.nozzle, flow))
+    return ChainPoint(
+        title="The chain at one flow",
+        flow=quantity(flow, "gpm"),
+        nozzle_pressure=quantity(parts["nozzle"], "psi"),
+        elevation=quantity(parts["elevation"], "psi"),
+        waterway=quantity(parts["waterway"], "psi"),
+        inlet=quantity(parts["inlet"], "psi"),
+        lay=quantity(parts["lay"], "psi"),
+        discharge_pressure=quantity(total, "psi"),
+        intake=_maybe(intake, lambda psi: quantity(psi, "psi")),
+        net_pressure=_maybe(net, lambda psi: quantity(psi, "psi")),
+        broken=broken,
+        steps=tuple(steps),
+        notes=tuple(notes),
+        sources=CHAIN_SOURCES,
+    )
+
+
+def _automatic_note(nozzle, flow):
+    if flow < nozzle.least_gpm:
+        return Note("estimate", "Below the automatic nozzle's range: taken as a fixed opening.")
+    return Note(
+        "caution",
+        "An automatic nozzle holds its pressure, so a starved one still looks good: read the flow, "
+        "not the stream.",
+    )
+
+
