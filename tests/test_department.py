@@ -123,7 +123,7 @@ def test_department_folder_is_argument_then_variable_then_demo(folder, monkeypat
         (HOSE, "0.066", "true", ["coefficient", "read True", "a plain number"]),
         (HOSE, "0.066", "nan", ["coefficient", "read nan", "a plain number"]),
         (HOSE, '"supply"', '"rescue"', ["use", "read 'rescue'", '"supply", "attack"']),
-        (HOSE, 'id = "attack-3"', 'id = "supply-5"', ['hose "supply-5"', "given twice"]),
+        (HOSE, 'id = "attack-2-1/2"', 'id = "supply-5"', ['hose "supply-5"', "given twice"]),
         (SITES, 'id = "drill-ground"', 'id = "gorse-lane-shops"', ["sites.toml", "given twice"]),
         (TOP, '"US"', '"imperial"', ["units", "read 'imperial'", '"US", "metric"']),
         (TOP, "24", '"24"', ["theory_lasts_months", "read '24'", "whole months"]),

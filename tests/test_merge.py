@@ -248,14 +248,43 @@ def test_merge_member_cell_with_code_in_it_is_not_run(answered, released):
     assert cell_of(merged.notebook, "member").source == f'member = "{MEMBER}"'
 
 
-def test_merge_answer_that_reaches_for_the_kit_is_flagged(answered, released):
-    """Code in an answer cell that names the graders is kept, but the instructor is told."""
+def test_merge_answer_worked_out_by_code_counts_as_not_answered(answered, released):
+    """Only a text between quotes is taken over; code stays readable as a comment."""
     cell_of(answered, "q1-answer").source = (
         "from gradekit.solutions import worked_answer\n"
         'reaction_1 = worked_answer("nozzle-reaction-q1", member)'
     )
     merged = merge(as_json(answered), released, MEMBER)
-    assert any("q1-answer" in p and "look at it" in p for p in merged.problems)
+    assert any("q1-answer: no text between quotes" in p for p in merged.problems)
+    source = cell_of(merged.notebook, "q1-answer").source
+    assert all(line.startswith("#") for line in source.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("source", "expected"),
+    [
+        ('reaction_1 = "1 lbf"', "1 lbf"),
+        ('reaction_1 = "1 lbf"\nreaction_1 = "2 lbf"', "2 lbf"),
+        ('reaction_1 = "1 lbf"  # so\nprint(reaction_1)', "1 lbf"),
+        ('x = reaction_1 = "1 " "lbf"', "1 lbf"),
+        ("reaction_1 = -5.5", "-5.5"),
+        ('reaction_1 = f"{1} lbf"', None),
+        ('reaction_1 = "1 lbf"\nreaction_1 = str(2)', None),
+        ('reaction_1 = "1 lbf', None),
+        ('if True:\n    reaction_1 = "1 lbf"', None),
+        ("reaction_1 = [1]", None),
+        ("reaction_1 = True", None),
+        ('exec("reaction_1 = 1")', None),
+    ],
+)
+def test_merge_takes_only_what_stands_between_quotes(answered, released, source, expected):
+    """Whatever else the cell holds, the merged cell gives a plain text or nothing."""
+    cell_of(answered, "q1-answer").source = source
+    merged = cell_of(merge(as_json(answered), released, MEMBER).notebook, "q1-answer").source
+    names = {}
+    exec(merged, {"__builtins__": {}}, names)  # nothing is left that could call anything
+    given = names.get("reaction_1")
+    assert (None if given is None else str(given)) == expected
 
 
 # --- files that are no notebooks --------------------------------------------------------------

@@ -1,5 +1,6 @@
 """Reading what a learner typed, before any judging."""
 
+import ast
 from dataclasses import dataclass
 from numbers import Real
 
@@ -58,6 +59,36 @@ def as_text(answer):
         return NOT_A_TEXT
     # Half a surrogate pair cannot be sent or written.
     return text.encode("utf-8", "replace").decode()
+
+
+def typed_answer(source, variable):
+    """The text that a cell's source gives to a variable between quotes, without running anything.
+
+    Takes
+      source     source of an answer cell
+      variable   the name that the answer has
+    Gives
+      (text, alone)   text is None where no plain text or number is given to the variable; alone
+                      tells whether the cell holds nothing but that and comments. Where it is
+                      given several times the last one counts, as it would if the cell ran.
+    """
+    try:
+        body = ast.parse(source).body
+    except (SyntaxError, ValueError, RecursionError, MemoryError):
+        return None, False
+    text = None
+    for statement in body:
+        if isinstance(statement, ast.Assign) and any(
+            isinstance(target, ast.Name) and target.id == variable for target in statement.targets
+        ):
+            try:
+                value = ast.literal_eval(statement.value)
+            except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):
+                text = None
+                continue
+            plain = isinstance(value, str | int | float) and not isinstance(value, bool)
+            text = as_text(value) if plain else None
+    return text, len(body) == 1
 
 
 def read_answer(text, kind, unit):

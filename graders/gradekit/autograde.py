@@ -1,47 +1,19 @@
 """The mark for the record: judged in nbgrader's own process, where no learner's code has run.
 
-The check cell hands over only the raw answer. `JudgeAnswers` comes after nbgrader's Execute:
-it judges that answer for the member whose folder it lies in, and puts points and advice in
+`merge` has already left nothing of the learner's in the notebook but texts between quotes. The
+check cell hands over that raw answer. `JudgeAnswers` comes after nbgrader's Execute: it judges that answer for the member whose folder it lies in, and puts points and advice in
 place of whatever the notebook printed. nbgrader then reads the points as it always does.
 """
 
-import json
-import shutil
-import tempfile
-from pathlib import Path
-
-from nbclient.exceptions import CellTimeoutError, DeadKernelError
 from nbformat.v4 import new_output
 from nbgrader import utils
-from nbgrader.preprocessors import Execute, NbGraderPreprocessor
+from nbgrader.preprocessors import NbGraderPreprocessor
 
 from gradekit.answers import as_text
 from gradekit.notebook import ANSWER_TYPE, unanswered
 from gradekit.questions import paper_of
 
 CHECK_ENDING = "-check"
-LONGEST_OUTPUT = 100_000  # characters that one cell may put out; kept for the feedback page
-
-
-class RunToTheEnd(Execute):
-    """nbgrader's Execute, in a scratch copy of the folder, and with an end to everything.
-
-    A kernel that dies or hangs leaves the rest of the notebook unrun, not ungraded.
-    """
-
-    def preprocess(self, nb, resources, *args, **kwargs):
-        """Run the cells; what was put out before the kernel was lost stays."""
-        place = resources["metadata"]
-        folder = place["path"]
-        with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as scratch:
-            place["path"] = str(shutil.copytree(folder, Path(scratch) / "run"))
-            try:
-                super().preprocess(nb, resources, *args, **kwargs)
-            except (CellTimeoutError, DeadKernelError) as error:
-                self.log.warning("the notebook's kernel was lost: %s", error)
-            finally:
-                place["path"] = folder
-        return nb, resources
 
 
 class JudgeAnswers(NbGraderPreprocessor):
@@ -53,7 +25,7 @@ class JudgeAnswers(NbGraderPreprocessor):
         return super().preprocess(nb, resources)
 
     def preprocess_cell(self, cell, resources, cell_index):
-        """One cell: a graded check is judged; what another put out at great length is cut."""
+        """One cell: only graded check cells of a question are touched."""
         grade_id = cell.metadata.get("nbgrader", {}).get("grade_id", "")
         if utils.is_grade(cell) and cell.cell_type == "code" and grade_id.endswith(CHECK_ENDING):
             question_id = grade_id.removesuffix(CHECK_ENDING)
@@ -65,8 +37,6 @@ class JudgeAnswers(NbGraderPreprocessor):
                     execution_count=cell.execution_count,
                 )
             ]
-        elif cell.cell_type == "code" and len(json.dumps(cell.outputs)) > LONGEST_OUTPUT:
-            cell.outputs = [new_output("stream", name="stdout", text="(too long to be kept)")]
         return cell, resources
 
 

@@ -320,7 +320,7 @@ def main():
     try:
         app()
     except (AerialStreamError, CourseError, RegisterError, RosterError) as error:
-        console.print(f"[bold]Stopped:[/bold] {str(error)}", soft_wrap=True, markup=True)
+        console.print(f"[bold]Stopped:[/bold] {error!s}", soft_wrap=True, markup=True)
         raise SystemExit(2) from None
 
 

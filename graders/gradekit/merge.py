@@ -1,7 +1,8 @@
 """A learner's answers, put into a fresh copy of the released notebook.
 
 That one step undoes most damage: changed checks, deleted or doubled cells, lost metadata, a
-wrong kernel name. What cannot be repaired is said in words, and never guessed.
+wrong kernel name. It also lets no learner's code run: of an answer cell only the text that it
+gives to its variable is taken over. What cannot be repaired is said in words, and never guessed.
 """
 
 import copy
@@ -11,10 +12,12 @@ from pathlib import Path
 
 import nbformat
 
+from gradekit.answers import typed_answer
 from gradekit.draw import member_number
 from gradekit.notebook import MEMBER_VARIABLE
 
 LARGEST_FILE = 5_000_000  # bytes
+MOST_LINES_SHOWN = 40  # of an answer that is shown as a comment
 
 
 class UnreadableHandIn(ValueError):
@@ -124,11 +127,27 @@ def merge(data, released, member):
         elif len(found) > 1:
             problems.append(f"{grade_id}: the answer cell was there {len(found)} times")
         if sources:
-            cell.source = sources[-1]
-            if "gradekit" in cell.source:  # no wall, only a hint: code can hide the name
-                problems.append(f"{grade_id}: the answer asks the kit itself; look at it")
+            cell.source, problem = _only_the_text(sources[-1], variable)
+            problems += [f"{grade_id}: {problem}"] if problem else []
     problems += _changed_checks(data, released)
     return Merged(fresh, tuple(problems))
+
+
+def _only_the_text(source, variable):
+    """An answer cell with nothing in it that could run but a text given to its variable.
+
+    Gives (source, problem): what the learner wrote stays readable as a comment.
+    """
+    text, alone = typed_answer(source, variable)
+    if text is not None and alone:
+        return source, ""
+    written = "\n".join(f"# {line}" for line in source.splitlines()[:MOST_LINES_SHOWN])
+    if text is None:
+        return written, "no text between quotes could be read; it counts as not answered"
+    return (
+        f"{variable} = {text!r}\n{written}",
+        "only the text between the quotes counts; the other code in the cell was not run",
+    )
 
 
 def _other_member(found, member):

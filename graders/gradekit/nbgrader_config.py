@@ -30,13 +30,12 @@ def configure(c, folder, address=None):
 
 
 def _with_judge():
-    """nbgrader's own list of steps, with our way to run the notebook and our judge behind it."""
+    """nbgrader's own list of steps, with our judge right behind the run of the notebook."""
     from nbgrader.converters import Autograde
     from nbgrader.preprocessors import Execute
 
-    from gradekit.autograde import JudgeAnswers, RunToTheEnd
+    from gradekit.autograde import JudgeAnswers
 
     steps = list(Autograde.class_traits()["autograde_preprocessors"].default())
-    place = steps.index(Execute)
-    steps[place : place + 1] = [RunToTheEnd, JudgeAnswers]
+    steps.insert(steps.index(Execute) + 1, JudgeAnswers)
     return steps

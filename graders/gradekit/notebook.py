@@ -6,10 +6,12 @@ Nothing here writes to standard error: nbgrader scores any stderr of a check cel
 import contextlib
 import io
 import logging
+import re
 import warnings
+from dataclasses import replace
 from html import escape
 
-from gradekit.answers import as_text
+from gradekit.answers import as_text, typed_answer
 from gradekit.draw import member_number
 from gradekit.questions import Outcome, paper_of, papers
 
@@ -18,6 +20,11 @@ ANSWER_TYPE = "application/vnd.aerialstream.answer+json"
 MEMBER_VARIABLE = "member"
 NO_MEMBER = (
     "Type your member number between the quotes in the first cell, then run the notebook again."
+)
+
+NOT_TYPED = (
+    "Mind: for the record only a text between the quotes counts; no sums are run. Type the "
+    "worked-out number and its unit."
 )
 
 
@@ -113,7 +120,18 @@ def _outcome(question_id, names):
         )
     if question.variable not in names:
         return unanswered(question, "answer-cell-did-not-run")
-    return paper.judge(question_id, member, text)
+    outcome = paper.judge(question_id, member, text)
+    if not _typed(question.variable, names):
+        outcome = replace(outcome, message=f"{outcome.message} {NOT_TYPED}")
+    return outcome
+
+
+def _typed(variable, names):
+    """Whether the last cell that set the answer gave it as a text, as the record will need it."""
+    for source in reversed(names.get("In") or ()):
+        if isinstance(source, str) and re.search(rf"^\s*{variable}\s*=", source, re.MULTILINE):
+            return typed_answer(source, variable)[0] is not None
+    return True
 
 
 def unanswered(question, branch):

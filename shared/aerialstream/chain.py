@@ -35,7 +35,8 @@ LayLength = quantity_type(Need("length", "foot", at_least=0, at_most=50_000))
 Height = quantity_type(Need("length", "foot", at_least=-400, at_most=400))
 Lift = quantity_type(Need("length", "foot", at_least=0, at_most=40))
 Coefficient = Annotated[
-    float, Field(strict=True, gt=0, lt=2000, description="a plain number, psi per 100 ft at 100 gpm")
+    float,
+    Field(strict=True, gt=0, lt=2000, description="a plain number, psi per 100 ft at 100 gpm"),
 ]
 Lines = Annotated[int, Field(strict=True, gt=0, le=12, description="a whole number of lines")]
 
@@ -192,9 +193,7 @@ class DraftPart(_Entry):
 
     def plain(self):
         """The source as the plain model has it."""
-        return core.Draft(
-            self.lift.to("foot").magnitude, self.intake_loss.to("foot").magnitude
-        )
+        return core.Draft(self.lift.to("foot").magnitude, self.intake_loss.to("foot").magnitude)
 
 
 class _Parts(_Entry):
@@ -202,9 +201,9 @@ class _Parts(_Entry):
     rig: RigPart
     lay: LayPart
     pumper: PumperPart | None = None
-    source: (
-        Annotated[HydrantPart | RelayPart | DraftPart, Field(discriminator="kind")] | None
-    ) = None
+    source: Annotated[HydrantPart | RelayPart | DraftPart, Field(discriminator="kind")] | None = (
+        None
+    )
 
 
 def _psi(value):
@@ -382,9 +381,7 @@ class WaterChain:
             if flow < inf
         )
         point = _point(self.plain, limits[0].flow.magnitude) if limits else None
-        steps = tuple(
-            f"If only {limit.words} held: {show(limit.flow)}" for limit in limits
-        )
+        steps = tuple(f"If only {limit.words} held: {show(limit.flow)}" for limit in limits)
         return Best(
             title="Most that can be had",
             point=point,
@@ -487,7 +484,9 @@ def _point(plain, flow):
     intake = source.intake_psi(flow) if source is not None else None
     net = source.net_psi(total, flow) if source is not None else None
     broken = tuple(
-        LIMIT_WORDS[name] for name, left in core.margins(plain, max(flow, 1e-9)).items() if left < -1e-6
+        LIMIT_WORDS[name]
+        for name, left in core.margins(plain, max(flow, 1e-9)).items()
+        if left < -1e-6
     )
     words = {
         "nozzle": "nozzle",
@@ -499,9 +498,7 @@ def _point(plain, flow):
     adding = " + ".join(f"{parts[name]:.1f} {word}" for name, word in words.items())
     steps = [f"Pump discharge pressure = {adding} = {total:.1f} psi"]
     if net is not None:
-        steps.append(
-            f"Net pump pressure = {net:.1f} psi, with {intake:.1f} psi at the intake"
-        )
+        steps.append(f"Net pump pressure = {net:.1f} psi, with {intake:.1f} psi at the intake")
     notes = [Note("beyond a limit", f"Goes beyond {name}.") for name in broken]
     if isinstance(plain.nozzle, core.Automatic):
         notes.append(_automatic_note(plain.nozzle, flow))
@@ -531,5 +528,3 @@ def _automatic_note(nozzle, flow):
         "An automatic nozzle holds its pressure, so a starved one still looks good: read the flow, "
         "not the stream.",
     )
-
-

@@ -14,6 +14,31 @@ class Constant(NamedTuple):
     source: str
 
 
+class HoseRow(NamedTuple):
+    """A printed coefficient: psi lost per 100 ft at 100 gpm in hose of one size."""
+
+    diameter_in: float
+    coefficient: float
+    source: str
+    remark: str = ""
+
+
+class PumpPoint(NamedTuple):
+    """A point of a pump's rating: net pressure, share of the rated flow, source."""
+
+    net_psi: float
+    share: float
+    source: str
+
+
+class Allowance(NamedTuple):
+    """A printed allowance in psi for a device, and what it is said to be for."""
+
+    psi: float
+    what: str
+    source: str
+
+
 GRAVITY = Constant(32.174, "ft/s²", "definition_standard_gravity")
 CUBIC_INCHES_PER_GALLON = Constant(231.0, "in³/gal", "definition_us_gallon")
 WATER_DENSITY = Constant(62.4, "lb/ft³", "water_density_handbook")
@@ -27,7 +52,46 @@ WATER_VISCOSITY = Constant(1.2075e-5, "ft²/s", "water_viscosity_60f")
 POUNDS_PER_GALLON = Constant(8.34, "lb/gal", "water_weight_handbook")
 PSF_PER_INCH_OF_WATER = Constant(5.2, "psf/in", "rain_load_published")
 HEAT_TO_STEAM = Constant(9356.0, "Btu/gal", "water_heat_iapws")
+STEAM_FROM_A_GALLON = Constant(223.5, "ft³/gal", "water_heat_iapws")
 
 CUBIC_FEET_PER_GALLON = CUBIC_INCHES_PER_GALLON.value / 12**3
 SQUARE_INCHES_PER_SQUARE_FOOT = 144.0
 SECONDS_PER_MINUTE = 60.0
+MEGAWATTS_PER_BTU_MINUTE = 1055.056e-6 / SECONDS_PER_MINUTE
+
+FIELD_ELEVATION_PRESSURE = Constant(0.5, "psi/ft", "practice_elevation_half_psi")
+HAZEN_WILLIAMS = Constant(4.727, "ft of head; ft, ft³/s", "epanet_hazen_williams")
+HAZEN_WILLIAMS_FLOW_EXPONENT = Constant(1.852, "", "epanet_hazen_williams")
+HAZEN_WILLIAMS_DIAMETER_EXPONENT = Constant(4.871, "", "epanet_hazen_williams")
+FAST_IN_HOSE = Constant(35.0, "ft/s", "practice_hose_velocity")
+WATER_HORSEPOWER = Constant(1714.0, "gpm psi/hp", "first_principles_horsepower")
+
+# Rising size; where two sources print different values both stand here, none averaged.
+HOSE_COEFFICIENTS = (
+    HoseRow(0.75, 1100, "memory_textbook_hose"),
+    HoseRow(1, 150, "city_training_records"),
+    HoseRow(1.5, 24, "city_training_records"),
+    HoseRow(1.75, 15.5, "city_hydraulics_text"),
+    HoseRow(1.75, 10, "city_training_records"),
+    HoseRow(2, 8, "memory_textbook_hose"),
+    HoseRow(2.5, 2, "city_training_records"),
+    HoseRow(3, 0.8, "city_training_records", "with 2 1/2-in couplings"),
+    HoseRow(3, 0.677, "memory_textbook_hose", "with 3-in couplings"),
+    HoseRow(3.5, 0.34, "city_hydraulics_text"),
+    HoseRow(4, 0.2, "city_training_records"),
+    HoseRow(4.5, 0.1, "city_training_records"),
+    HoseRow(5, 0.08, "city_training_records"),
+    HoseRow(6, 0.05, "memory_textbook_hose", "2.2 times what smooth hose of that bore loses"),
+)
+PUMP_RATED_POINTS = (  # falling share
+    PumpPoint(150, 1.0, "pump_test_page"),
+    PumpPoint(200, 0.7, "pump_test_page"),
+    PumpPoint(250, 0.5, "pump_test_page"),
+)
+PUMP_OVERLOAD = PumpPoint(165, 1.0, "pump_test_page")  # for 5 minutes
+MASTER_STREAM_ALLOWANCES = (
+    Allowance(25, "any master stream device", "city_hydraulics_text"),
+    Allowance(15, "any monitor or aerial stream (one department)", "practice_allowances"),
+    Allowance(25, "an aerial device (another department)", "practice_allowances"),
+    Allowance(75, "an aerial ladder, height included (a cheat sheet)", "practice_allowances"),
+)

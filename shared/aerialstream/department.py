@@ -121,6 +121,10 @@ class Waterway(_Entry):
     tested: Day | None = None
 
 
+class Inlet(Waterway):
+    """Loss of the aerial's inlet (siamese or large inlet), as the department tested it."""
+
+
 class ManualLimit(_Entry):
     """One line that the department copied from the operator's manual of its own device."""
 
@@ -147,33 +151,54 @@ class Apparatus(_Entry):
     elevation: ElevationRange
     nozzle_travel: NozzleTravel
     waterway: Waterway | None = None
+    inlet: Inlet | None = None
     nozzles: Annotated[
         tuple[Text, ...], Field(min_length=1, description='a list of nozzle ids, such as ["tip-2"]')
     ]
     manual_limits: tuple[ManualLimit, ...] = ()
 
 
+# Kind of nozzle -> the keys that it needs.
+NOZZLE_KEYS = {
+    "smooth bore": ("tip_diameter", "nozzle_pressure"),
+    "fixed fog": ("rated_flow", "rated_pressure"),
+    "selectable fog": ("settings", "rated_pressure"),
+    "automatic fog": ("least_flow", "most_flow", "rated_pressure"),
+}
+
+
 class Nozzle(_Entry):
-    """One nozzle; which keys it needs depends on its kind."""
+    """One nozzle; which keys it needs depends on its kind.
+
+    settings are the rated flows of a selectable fog; least_flow and most_flow the range in which
+    an automatic fog holds its rated pressure.
+    """
 
     id: Text
     name: Text
-    kind: Literal["smooth bore", "fixed fog", "automatic fog"]
+    kind: Literal["smooth bore", "fixed fog", "selectable fog", "automatic fog"]
     tip_diameter: Bore | None = None
     nozzle_pressure: Pressure | None = None
     rated_flow: Flow | None = None
     rated_pressure: Pressure | None = None
+    settings: Annotated[
+        tuple[Flow, ...],
+        Field(description='a list of flows with their unit, such as ["500 gpm", "750 gpm"]'),
+    ] = ()
+    least_flow: Flow | None = None
+    most_flow: Flow | None = None
 
     @model_validator(mode="after")
     def _keys_of_its_kind(self):
-        needed = (
-            ("tip_diameter", "nozzle_pressure")
-            if self.kind == "smooth bore"
-            else ("rated_flow", "rated_pressure")
-        )
-        missing = [key for key in needed if getattr(self, key) is None]
+        missing = [key for key in NOZZLE_KEYS[self.kind] if not getattr(self, key)]
         if missing:
-            raise ValueError(f"a {self.kind} nozzle needs {' and '.join(missing)}")
+            article = "an" if self.kind.startswith("a") else "a"
+            raise ValueError(f"{article} {self.kind} nozzle needs {' and '.join(missing)}")
+        if self.kind == "automatic fog" and self.least_flow >= self.most_flow:
+            raise ValueError(
+                f"least_flow {show(self.least_flow)} is not less than most_flow "
+                f"{show(self.most_flow)}; needed: the smaller one as least_flow"
+            )
         return self
 
     @property
@@ -207,6 +232,21 @@ class Hose(_Entry):
         if self.coefficient is not None and self.tested is None:
             raise ValueError("a coefficient needs the day of its flow test (tested)")
         return self
+
+
+class Pumper(_Entry):
+    """One pumper that can feed the aerial.
+
+    intake_floor is the lowest intake pressure the department works at; hose the ids it carries.
+    """
+
+    id: Text
+    name: Text
+    rated_flow: Flow
+    intake_floor: Loss | None = None
+    hose: Annotated[
+        tuple[Text, ...], Field(description='a list of hose ids, such as ["supply-5"]')
+    ] = ()
 
 
 class Site(_Entry):
@@ -249,6 +289,10 @@ class _HoseFile(_Entry):
     hose: Annotated[tuple[Hose, ...], Field(min_length=1, description="at least one [[hose]]")]
 
 
+class _PumperFile(_Entry):
+    pumper: tuple[Pumper, ...] = ()
+
+
 class _SiteFile(_Entry):
     site: tuple[Site, ...] = ()
 
@@ -258,15 +302,17 @@ _FILES = {
     "apparatus.toml": _ApparatusFile,
     "nozzles.toml": _NozzleFile,
     "hose.toml": _HoseFile,
+    "pumpers.toml": _PumperFile,
     "sites.toml": _SiteFile,
 }
-_MAY_BE_MISSING = {"sites.toml"}
+_MAY_BE_MISSING = {"pumpers.toml", "sites.toml"}
 
 
 class Department(_Entry):
     """A department's data, checked.
 
-    name, units ("US" or "metric"), completion, and tuples of apparatus, nozzles, hose, sites.
+    name, units ("US" or "metric"), completion, and tuples of apparatus, nozzles, hose,
+    pumpers, sites.
     """
 
     name: str
@@ -275,6 +321,7 @@ class Department(_Entry):
     apparatus: tuple[Apparatus, ...]
     nozzles: tuple[Nozzle, ...]
     hose: tuple[Hose, ...]
+    pumpers: tuple[Pumper, ...] = ()
     sites: tuple[Site, ...] = ()
     folder: Path
 
@@ -285,6 +332,18 @@ class Department(_Entry):
     def nozzle(self, nozzle_id):
         """The nozzle of this id; KeyError if there is none."""
         return _by_id(self.nozzles, nozzle_id)
+
+    def hose_of(self, pumper_id):
+        """The kinds of hose that a pumper carries, in its own order."""
+        return tuple(self.hose_kind(h) for h in self.pumper(pumper_id).hose)
+
+    def hose_kind(self, hose_id):
+        """The kind of hose of this id; KeyError if there is none."""
+        return _by_id(self.hose, hose_id)
+
+    def pumper(self, pumper_id):
+        """The pumper of this id; KeyError if there is none."""
+        return _by_id(self.pumpers, pumper_id)
 
     def nozzles_of(self, apparatus_id):
         """The nozzles that a device carries, in its own order."""
@@ -331,6 +390,7 @@ def load_department(folder=None):
     if faults:
         raise DepartmentDataError(faults)
     sites = read.get("sites.toml")
+    pumpers = read.get("pumpers.toml")
     top = read["department.toml"]
     return Department(
         name=top.name,
@@ -339,6 +399,7 @@ def load_department(folder=None):
         apparatus=read["apparatus.toml"].apparatus,
         nozzles=read["nozzles.toml"].nozzle,
         hose=read["hose.toml"].hose,
+        pumpers=pumpers.pumper if pumpers else (),
         sites=sites.site if sites else (),
         folder=folder,
     )
@@ -469,12 +530,13 @@ def _fault(file_name, model, data, error):
 
 
 def _cross_faults(raw):
-    """Faults between entries: ids given twice, nozzles that nobody lists."""
+    """Faults between entries: ids given twice, and ids listed that there are not."""
     faults, ids = [], {}
     for file_name, key in (
         ("apparatus.toml", "apparatus"),
         ("nozzles.toml", "nozzle"),
         ("hose.toml", "hose"),
+        ("pumpers.toml", "pumper"),
         ("sites.toml", "site"),
     ):
         entries = raw.get(file_name, {}).get(key, ())
@@ -486,15 +548,19 @@ def _cross_faults(raw):
                 faults.append(f'{file_name}: {key} "{name}": this id is given twice')
             seen.add(name if isinstance(name, str) else None)
         ids[key] = seen
-    apparatus = raw.get("apparatus.toml", {}).get("apparatus", ())
-    for entry in apparatus if isinstance(apparatus, list) else ():
-        carried = entry.get("nozzles") if isinstance(entry, dict) else None
-        for name in carried if isinstance(carried, list) else ():
-            if "nozzles.toml" in raw and isinstance(name, str) and name not in ids["nozzle"]:
-                faults.append(
-                    f'apparatus.toml: apparatus "{entry.get("id")}".nozzles: read {name!r}; '
-                    "needed: an id that nozzles.toml has"
-                )
+    for file_name, key, listed, of_file, of in (
+        ("apparatus.toml", "apparatus", "nozzles", "nozzles.toml", "nozzle"),
+        ("pumpers.toml", "pumper", "hose", "hose.toml", "hose"),
+    ):
+        entries = raw.get(file_name, {}).get(key, ())
+        for entry in entries if isinstance(entries, list) else ():
+            carried = entry.get(listed) if isinstance(entry, dict) else None
+            for name in carried if isinstance(carried, list) else ():
+                if of_file in raw and isinstance(name, str) and name not in ids[of]:
+                    faults.append(
+                        f'{file_name}: {key} "{entry.get("id")}".{listed}: read {name!r}; '
+                        f"needed: an id that {of_file} has"
+                    )
     return faults
 
 

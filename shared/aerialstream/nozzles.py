@@ -4,6 +4,9 @@ In the decorated bodies below every input is already a plain number in the unit 
 formula was printed in; `.plain` is the bare function for loops and figures.
 """
 
+from dataclasses import dataclass
+from typing import Any
+
 from aerialstream._core import nozzles as core
 from aerialstream.constants import (
     FOG_REACTION,
@@ -12,7 +15,8 @@ from aerialstream.constants import (
     SMOOTH_BORE_REACTION,
     WATER_DENSITY,
 )
-from aerialstream.results import MANUAL_DECIDES, Note, Result
+from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.results import MANUAL_DECIDES, Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
 
 TIP_DIAMETER = Need("length", "inch", above=0)
@@ -100,8 +104,6 @@ def smooth_bore_discharge(tip_diameter, *, nozzle_pressure, coefficient=None):
 
 
 def _refuse_coefficient(coefficient):
-    from aerialstream.errors import ImpossibleValue, UnitError
-
     low, high = COEFFICIENT_RANGE
     if isinstance(coefficient, bool) or not isinstance(coefficient, int | float):
         raise UnitError(f"coefficient = {coefficient!r}: a plain number is needed, such as 0.97")
@@ -350,9 +352,653 @@ def half_the_gallonage(flow):
     )
 
 
+# --- the gauge behind the tip ---------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class WallGauge(Explained):
+    """What a gauge in the wall behind a tip stands for: the jet's own pressure, and the flow."""
+
+    velocity_pressure: Any
+    flow: Any
+
+    def lines(self, system="US"):
+        """Pressure and flow as (label, text) pairs."""
+        return (
+            ("Velocity pressure of the jet", show(self.velocity_pressure, system)),
+            ("Flow", show(self.flow, system)),
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+@quantities(
+    tip_diameter=TIP_DIAMETER,
+    pipe_diameter=Need("length", "inch", above=0),
+    gauge_pressure=NOZZLE_PRESSURE,
+)
+def wall_gauge_discharge(tip_diameter, *, pipe_diameter, gauge_pressure):
+    """Flow of a smooth-bore tip from a gauge in the wall of the pipe just behind it.
+
+    For a monitor whose gauge sits at the base of the tip. The water already moves past such a
+    gauge, so it reads less than the jet's pressure: P_jet = P_gauge / (1 - (d/D)⁴), and the
+    flow is 1/√(1 - (d/D)⁴) times what the gauge alone would give in 29.7 d² √NP.
+
+    Takes
+      tip_diameter    bore of the tip; any length unit; usual unit in; symbol d
+      pipe_diameter   bore of the pipe where the gauge sits, wider than the tip; usual unit in;
+                      symbol D
+      gauge_pressure  what the gauge reads; any pressure unit; usual unit psi
+    Gives
+      WallGauge       velocity_pressure in psi and flow in gpm; shown to 1 psi and 1 gpm
+    Holds for
+      a gauge just behind the tip, nothing between them that loses pressure
+    How close
+      exact for a jet without contraction or loss; the wider the pipe, the smaller the difference
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  an input is zero, negative or infinite, or the tip is as wide as the pipe
+    Sources
+      first_principles_wall_gauge; instruction_sheet_2015_tips: the constant 29.7
+    Check value
+      >>> read = wall_gauge_discharge("2 in", pipe_diameter="3 1/2 in", gauge_pressure="80 psi")
+      >>> print(show(read.flow))
+      1,124 gpm
+    """
+    if tip_diameter >= pipe_diameter:
+        raise ImpossibleValue(
+            f"tip {tip_diameter:g} in, pipe {pipe_diameter:g} in: the pipe must be wider"
+        )
+    velocity = core.wall_gauge_velocity_pressure_psi(tip_diameter, pipe_diameter, gauge_pressure)
+    flow_gpm = core.smooth_bore_discharge_gpm(tip_diameter, velocity)
+    ratio = tip_diameter / pipe_diameter
+    square = tip_diameter**2
+    return WallGauge(
+        title="Flow by a gauge in the wall",
+        velocity_pressure=quantity(velocity, "psi"),
+        flow=quantity(flow_gpm, "gpm"),
+        steps=(
+            f"Tip against pipe: {tip_diameter:.6g} / {pipe_diameter:.6g} = {ratio:.5g}",
+            f"Its fourth power: {ratio:.5g} × {ratio:.5g} × {ratio:.5g} × {ratio:.5g}"
+            f" = {ratio**4:.5g}",
+            f"Velocity pressure = {gauge_pressure:.5g} / (1 - {ratio**4:.5g}) = {velocity:.5g} psi",
+            f"Flow = {SMOOTH_BORE_FLOW.value:g} × {square:.5g} × √{velocity:.5g}"
+            f" = {flow_gpm:,.1f} gpm",
+        ),
+        notes=(*_tip_notes(tip_diameter), *_pressure_notes(velocity)),
+        sources=("first_principles_wall_gauge", SMOOTH_BORE_FLOW.source),
+    )
+
+
+# --- pressure at a flow -----------------------------------------------------------------------
+
+
+@quantities(flow=FLOW, tip_diameter=TIP_DIAMETER)
+def smooth_bore_pressure(flow, *, tip_diameter):
+    """Nozzle pressure of a smooth-bore tip at a flow: (Q / (29.7 d²))².
+
+    For reading a flow meter backwards: what pressure the tip must have.
+
+    Takes
+      flow          flow of the tip; any flow unit; usual unit gpm; symbol Q
+      tip_diameter  bore of the tip; any length unit; usual unit in; symbol d
+    Gives
+      Result        velocity pressure in psi; shown to 1 psi
+    Holds for
+      tips 7/8 to 2 3/4 in, 40 to 175 psi; outside it a note is added
+    How close
+      twice the error of the flow: 1 % of the flow is 2 % of the pressure
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  an input is zero, negative or infinite
+    Sources
+      instruction_sheet_2015_tips: p. 5, read backwards
+    Check value
+      >>> print(smooth_bore_pressure("502 gpm", tip_diameter="1 3/8 in"))
+      80 psi
+    """
+    constant = core.smooth_bore_constant(tip_diameter)
+    pressure = core.orifice_pressure_psi(constant, flow)
+    return Result(
+        title="Nozzle pressure",
+        value=quantity(pressure, "psi"),
+        steps=(
+            f"Flow at 1 psi = {SMOOTH_BORE_FLOW.value:g} × {tip_diameter**2:.6g}"
+            f" = {constant:.5g} gpm",
+            f"Root of the nozzle pressure = {flow:,.6g} / {constant:.5g} = {flow / constant:.5g}",
+            f"Nozzle pressure = {flow / constant:.5g} × {flow / constant:.5g} = {pressure:.4g} psi",
+        ),
+        notes=(*_tip_notes(tip_diameter), *_pressure_notes(pressure)),
+        sources=(SMOOTH_BORE_FLOW.source,),
+    )
+
+
+@quantities(flow=FLOW, rated_flow=FLOW, rated_pressure=NOZZLE_PRESSURE)
+def fog_pressure(flow, *, rated_flow, rated_pressure):
+    """Nozzle pressure of a fog nozzle with a fixed opening at a flow: Pr (Q / Qr)².
+
+    For constant-gallonage nozzles and one setting of a selectable one.
+
+    Takes
+      flow            flow of the nozzle; any flow unit; usual unit gpm; symbol Q
+      rated_flow      flow stamped on the nozzle or setting; any flow unit; symbol Qr
+      rated_pressure  pressure that the rating is for, gauge; any pressure unit; symbol Pr
+    Gives
+      Result          pressure in psi; shown to 1 psi
+    Holds for
+      a fixed opening; 40 to 175 psi, outside it a note is added
+    How close
+      exact for a fixed opening; the rating itself may be off (the maker says how far)
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  an input is zero, negative or infinite
+    Sources
+      first_principles_fixed_orifice
+    Check value
+      >>> print(fog_pressure("800 gpm", rated_flow="1000 gpm", rated_pressure="100 psi"))
+      64 psi
+    """
+    ratio = flow / rated_flow
+    pressure = rated_pressure * ratio**2
+    return Result(
+        title="Nozzle pressure",
+        value=quantity(pressure, "psi"),
+        steps=(
+            f"Share of the rated flow: {flow:,.6g} / {rated_flow:,.6g} = {ratio:.5g}",
+            f"Nozzle pressure = {rated_pressure:.5g} × {ratio:.5g} × {ratio:.5g}"
+            f" = {pressure:.4g} psi",
+        ),
+        notes=_pressure_notes(pressure),
+        sources=("first_principles_fixed_orifice",),
+    )
+
+
+# --- automatic fog ----------------------------------------------------------------------------
+
+_CREEP = Note(
+    "estimate",
+    "An automatic nozzle's pressure creeps up over its range; here it is held at its rating. "
+    "The stream looks good while the flow is low: watch the flow, not the stream.",
+)
+_AUTOMATIC_SOURCES = ("first_principles_fixed_orifice", "automatic_nozzles_article")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlowRange(Explained):
+    """Least and most flow at a nozzle pressure; the same but for an automatic nozzle at its rating."""
+
+    least: Any
+    most: Any
+
+    def lines(self, system="US"):
+        """The one flow, or the least and most, as (label, text) pairs."""
+        if self.least == self.most:
+            return ((self.title, show(self.least, system)),)
+        return (
+            (f"{self.title}, least", show(self.least, system)),
+            (f"{self.title}, most", show(self.most, system)),
+        )
+
+    def __str__(self):
+        return " to ".join(dict.fromkeys((show(self.least), show(self.most))))
+
+    def __repr__(self):
+        return self.text()
+
+
+def _refuse_range(least_flow, most_flow):
+    if least_flow >= most_flow:
+        raise ImpossibleValue(
+            f"least_flow {least_flow:g} gpm, most_flow {most_flow:g} gpm: the least must be less"
+        )
+
+
+@quantities(
+    rated_pressure=NOZZLE_PRESSURE,
+    least_flow=FLOW,
+    most_flow=FLOW,
+    nozzle_pressure=NOZZLE_PRESSURE,
+)
+def automatic_discharge(rated_pressure, *, least_flow, most_flow, nozzle_pressure):
+    """Flow of an automatic fog nozzle at a nozzle pressure.
+
+    At its rated pressure it flows whatever the supply brings, from least to most. Below the
+    rating the baffle is closed as far as it goes, above it is wide open: a fixed opening, for
+    which the flow goes as the root of the pressure.
+
+    Takes
+      rated_pressure   pressure that the nozzle holds, gauge; any pressure unit; usual unit psi
+      least_flow       least flow at that pressure; any flow unit; usual unit gpm
+      most_flow        most flow at that pressure; any flow unit; usual unit gpm
+      nozzle_pressure  pressure at the nozzle, gauge; any pressure unit; usual unit psi
+    Gives
+      FlowRange        least and most flow in gpm, the same off the rating; shown to 1 gpm
+    Holds for
+      an ideal baffle; 40 to 175 psi, outside it a note is added
+    How close
+      a real one's pressure creeps up over its range
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  an input is zero, negative or infinite, or least is not less than most
+    Sources
+      first_principles_fixed_orifice; automatic_nozzles_article: the pressure creeps up
+    Check value
+      >>> low = automatic_discharge("100 psi", least_flow="250 gpm", most_flow="1000 gpm",
+      ...                           nozzle_pressure="64 psi")
+      >>> print(low)
+      200 gpm
+    """
+    _refuse_range(least_flow, most_flow)
+    least, most = core.automatic_range_gpm(rated_pressure, least_flow, most_flow, nozzle_pressure)
+    if least != most:
+        steps = (
+            f"At its rated pressure the nozzle flows what comes: {least:,.5g} to {most:,.5g} gpm",
+        )
+    else:
+        fixed = least_flow if nozzle_pressure < rated_pressure else most_flow
+        where, way = (
+            ("below", "closed as far as it goes") if fixed == least_flow else ("above", "wide open")
+        )
+        steps = (
+            f"{nozzle_pressure:.5g} psi is {where} the rating: the baffle is {way}, a fixed opening",
+            f"Flow = {fixed:,.6g} × √({nozzle_pressure:.6g} / {rated_pressure:.6g})"
+            f" = {least:,.1f} gpm",
+        )
+    return FlowRange(
+        title="Flow",
+        least=quantity(least, "gpm"),
+        most=quantity(most, "gpm"),
+        steps=steps,
+        notes=(*_pressure_notes(nozzle_pressure), _CREEP),
+        sources=_AUTOMATIC_SOURCES,
+    )
+
+
+@quantities(flow=FLOW, rated_pressure=NOZZLE_PRESSURE, least_flow=FLOW, most_flow=FLOW)
+def automatic_pressure(flow, *, rated_pressure, least_flow, most_flow):
+    """Nozzle pressure of an automatic fog nozzle at a flow: its rating within its range.
+
+    Outside the range it is a fixed opening: Pr (Q / least)² below, Pr (Q / most)² above.
+
+    Takes
+      flow            flow of the nozzle; any flow unit; usual unit gpm; symbol Q
+      rated_pressure  pressure that the nozzle holds, gauge; any pressure unit; symbol Pr
+      least_flow      least flow at that pressure; any flow unit; usual unit gpm
+      most_flow       most flow at that pressure; any flow unit; usual unit gpm
+    Gives
+      Result          pressure in psi; shown to 1 psi
+    Holds for
+      an ideal baffle; 40 to 175 psi, outside it a note is added
+    How close
+      a real one's pressure creeps up over its range
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  an input is zero, negative or infinite, or least is not less than most
+    Sources
+      first_principles_fixed_orifice; automatic_nozzles_article: the pressure creeps up
+    Check value
+      >>> print(automatic_pressure("1200 gpm", rated_pressure="100 psi", least_flow="250 gpm",
+      ...                          most_flow="1000 gpm"))
+      144 psi
+    """
+    _refuse_range(least_flow, most_flow)
+    pressure = core.automatic_pressure_psi(rated_pressure, least_flow, most_flow, flow)
+    end = min(max(flow, least_flow), most_flow)
+    if end == flow:
+        steps = (
+            f"{flow:,.6g} gpm is within its range: the nozzle holds its rating",
+            f"Nozzle pressure = {pressure:.5g} psi",
+        )
+    else:
+        steps = (
+            f"{flow:,.6g} gpm is {'below' if flow < end else 'above'} its range: a fixed opening",
+            f"Nozzle pressure = {rated_pressure:.5g} × ({flow:,.6g} / {end:,.6g}) × "
+            f"({flow:,.6g} / {end:,.6g}) = {pressure:.5g} psi",
+        )
+    return Result(
+        title="Nozzle pressure",
+        value=quantity(pressure, "psi"),
+        steps=steps,
+        notes=(*_pressure_notes(pressure), _CREEP),
+        sources=_AUTOMATIC_SOURCES,
+    )
+
+
+# --- a department's own nozzle ----------------------------------------------------------------
+
+
+def setting_of(nozzle, setting=None):
+    """The flow in gpm that a fog nozzle with a fixed opening is rated for.
+
+    Takes
+      nozzle   a department's Nozzle, "fixed fog" or "selectable fog"
+      setting  gpm of one of a selectable nozzle's settings; None where there is only one
+    Fails when
+      ImpossibleValue  the nozzle has no such setting, or several and none was named
+    """
+    flows = [flow.magnitude for flow in nozzle.settings or (nozzle.rated_flow,)]
+    if setting is None and len(flows) == 1:
+        return flows[0]
+    for flow in flows:
+        if setting is not None and abs(flow - setting) <= 1e-6 * flow:
+            return flow
+    there = ", ".join(f"{flow:,.5g} gpm" for flow in flows)
+    asked = "none was named" if setting is None else f"{setting:,.5g} gpm is none of them"
+    raise ImpossibleValue(f"setting of {nozzle.name}: {asked}; it has {there}")
+
+
+def opening_constant(nozzle, setting=None):
+    """gpm per √psi of a department's nozzle with a fixed opening, for loops and the supply chain.
+
+    An automatic nozzle has none: use its rated_pressure, least_flow and most_flow.
+    """
+    if nozzle.kind == "smooth bore":
+        return core.smooth_bore_constant(nozzle.tip_diameter.magnitude)
+    if nozzle.kind == "automatic fog":
+        raise ImpossibleValue(f"{nozzle.name}: an automatic nozzle has no fixed opening")
+    return core.orifice_constant(setting_of(nozzle, setting), nozzle.rated_pressure.magnitude)
+
+
+@quantities(nozzle_pressure=NOZZLE_PRESSURE, setting=FLOW)
+def nozzle_flow(nozzle, *, nozzle_pressure, setting=None):
+    """Flow of one of the department's nozzles at a nozzle pressure, by the rule of its kind.
+
+    Smooth bore 29.7 d² √NP; fixed and selectable fog Qr √(P / Pr); automatic fog its range at
+    its rating and a fixed opening off it.
+
+    Takes
+      nozzle           a Nozzle of the department's data
+      nozzle_pressure  pressure at the nozzle, gauge; any pressure unit; usual unit psi
+      setting          rated flow of the setting of a selectable fog nozzle, else None
+    Gives
+      FlowRange        least and most flow in gpm, the same but for an automatic nozzle at its
+                       rating; shown to 1 gpm
+    Holds for
+      40 to 175 psi; outside it a note is added
+    How close
+      as `smooth_bore_discharge`, `fog_discharge` and `automatic_discharge` say
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  a pressure that cannot be, or a setting that the nozzle has not
+    Sources
+      instruction_sheet_2015_tips: p. 5; first_principles_fixed_orifice;
+      automatic_nozzles_article: the pressure creeps up
+    Check value
+      >>> from aerialstream import load_department
+      >>> tip = load_department().nozzle("tip-2")
+      >>> print(nozzle_flow(tip, nozzle_pressure="80 psi"))
+      1,063 gpm
+    """
+    pressure = quantity(nozzle_pressure, "psi")
+    if nozzle.kind == "automatic fog":
+        return automatic_discharge(
+            nozzle.rated_pressure,
+            least_flow=nozzle.least_flow,
+            most_flow=nozzle.most_flow,
+            nozzle_pressure=pressure,
+        )
+    if nozzle.kind == "smooth bore":
+        found = smooth_bore_discharge(nozzle.tip_diameter, nozzle_pressure=pressure)
+    else:
+        found = fog_discharge(
+            quantity(setting_of(nozzle, setting), "gpm"),
+            rated_pressure=nozzle.rated_pressure,
+            nozzle_pressure=pressure,
+        )
+    return FlowRange(
+        title=found.title,
+        least=found.value,
+        most=found.value,
+        steps=found.steps,
+        notes=found.notes,
+        sources=found.sources,
+    )
+
+
+@quantities(flow=FLOW, setting=FLOW)
+def pressure_of_nozzle(nozzle, *, flow, setting=None):
+    """Nozzle pressure of one of the department's nozzles at a flow, by the rule of its kind.
+
+    The other way round from `nozzle_flow`.
+
+    Takes
+      nozzle   a Nozzle of the department's data
+      flow     flow of the nozzle; any flow unit; usual unit gpm
+      setting  rated flow of the setting of a selectable fog nozzle, else None
+    Gives
+      Result   pressure in psi; shown to 1 psi
+    Holds for
+      40 to 175 psi; outside it a note is added
+    How close
+      as `smooth_bore_pressure`, `fog_pressure` and `automatic_pressure` say
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  a flow that cannot be, or a setting that the nozzle has not
+    Sources
+      instruction_sheet_2015_tips: p. 5, read backwards; first_principles_fixed_orifice;
+      automatic_nozzles_article: the pressure creeps up
+    Check value
+      >>> from aerialstream import load_department
+      >>> fog = load_department().nozzle("fog-1000")
+      >>> print(pressure_of_nozzle(fog, flow="800 gpm"))
+      64 psi
+    """
+    flow = quantity(flow, "gpm")
+    if nozzle.kind == "smooth bore":
+        return smooth_bore_pressure(flow, tip_diameter=nozzle.tip_diameter)
+    if nozzle.kind == "automatic fog":
+        return automatic_pressure(
+            flow,
+            rated_pressure=nozzle.rated_pressure,
+            least_flow=nozzle.least_flow,
+            most_flow=nozzle.most_flow,
+        )
+    return fog_pressure(
+        flow,
+        rated_flow=quantity(setting_of(nozzle, setting), "gpm"),
+        rated_pressure=nozzle.rated_pressure,
+    )
+
+
+# --- a stack of tips --------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tip:
+    """One tip of a stack at the stack's pressure."""
+
+    diameter: Any
+    flow: Any
+    reaction: Any
+
+
+@dataclass(frozen=True, kw_only=True)
+class StackOfTips(Explained):
+    """Flow and reaction of each tip of a stack, at one nozzle pressure."""
+
+    nozzle_pressure: Any
+    tips: tuple[Tip, ...]
+
+    def lines(self, system="US"):
+        """A (tip, flow and reaction) pair for each tip."""
+        return tuple(
+            (
+                f"{show(tip.diameter, system, 'bore')} tip",
+                f"{show(tip.flow, system)}, {show(tip.reaction, system)}",
+            )
+            for tip in self.tips
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+@quantities(nozzle_pressure=NOZZLE_PRESSURE)
+def stack_of_tips(tips, *, nozzle_pressure):
+    """Flow and reaction of every tip of a stack at one nozzle pressure.
+
+    For choosing a tip: 29.7 d² √NP and 1.57 d² NP, side by side.
+
+    Takes
+      tips             bores of the tips, a list; any length unit; usual unit in
+      nozzle_pressure  velocity pressure at the tip, gauge; any pressure unit; usual unit psi
+    Gives
+      StackOfTips      tips, each with diameter, flow in gpm and reaction in lbf
+    Holds for
+      tips 7/8 to 2 3/4 in, 40 to 175 psi; outside it a note is added
+    How close
+      printed values agree within 1 gpm and 1 lbf
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  an input is zero, negative or infinite, or there is no tip
+    Sources
+      instruction_sheet_2015_tips: p. 5; shapiro_handlines_reaction: p. 5
+    Check value
+      >>> stack = stack_of_tips(["1 1/4 in", "1 3/8 in"], nozzle_pressure="80 psi")
+      >>> print(show(stack.tips[1].flow), "|", show(stack.tips[1].reaction))
+      502 gpm | 237 lbf
+    """
+    if isinstance(tips, str) or not tips:
+        raise ImpossibleValue('tips: a list of bores is needed, such as ["1 1/2 in", "1 3/4 in"]')
+
+    @quantities(tip_diameter=TIP_DIAMETER)
+    def tip(tip_diameter):
+        return tip_diameter
+
+    bores = [tip(one) for one in tips]
+    root = nozzle_pressure**0.5
+    found, steps = [], [f"Root of the nozzle pressure: √{nozzle_pressure:.5g} = {root:.5g}"]
+    for bore in bores:
+        flow = core.smooth_bore_discharge_gpm(bore, nozzle_pressure)
+        force = core.smooth_bore_reaction_lbf(bore, nozzle_pressure)
+        found.append(
+            Tip(
+                diameter=quantity(bore, "inch"),
+                flow=quantity(flow, "gpm"),
+                reaction=quantity(force, "lbf"),
+            )
+        )
+        steps += [
+            f"{_bore(bore)}, flow: {SMOOTH_BORE_FLOW.value:g} × {bore**2:.6g} × {root:.5g}"
+            f" = {flow:,.1f} gpm",
+            f"{_bore(bore)}, reaction: {SMOOTH_BORE_REACTION.value:g} × {bore**2:.6g} × "
+            f"{nozzle_pressure:.5g} = {force:,.1f} lbf",
+        ]
+    return StackOfTips(
+        title="Stack of tips",
+        nozzle_pressure=quantity(nozzle_pressure, "psi"),
+        tips=tuple(found),
+        steps=tuple(steps),
+        notes=(
+            *(note for bore in bores for note in _tip_notes(bore)),
+            *_pressure_notes(nozzle_pressure),
+            _MANUAL,
+        ),
+        sources=(SMOOTH_BORE_FLOW.source, SMOOTH_BORE_REACTION.source),
+    )
+
+
+# --- rules of thumb for the reaction ----------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuleError(Explained):
+    """How far off half and a third of the gallonage are as pounds of reaction.
+
+    per_gallon   lbf for each gpm by the trade's formula
+    half, third  error of the rule in percent, + reads high
+    """
+
+    per_gallon: float
+    half: Any
+    third: Any
+
+    def lines(self, system="US"):
+        """The two errors as (label, text) pairs."""
+        return (
+            ("Half the gallonage reads", _high_or_low(self.half)),
+            ("A third of the gallonage reads", _high_or_low(self.third)),
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+def _high_or_low(error):
+    return f"{show(abs(error))} {'high' if error.magnitude > 0 else 'low'}"
+
+
+@quantities(nozzle_pressure=NOZZLE_PRESSURE)
+def rule_error(nozzle_pressure, *, kind):
+    """Error of "half the gallonage" and "a third of the gallonage" as pounds of reaction.
+
+    Against the trade's formulas 1.57 d² NP and 0.0505 Q √NP. It depends on the kind of nozzle
+    and its pressure only, not on the flow.
+
+    Takes
+      nozzle_pressure  pressure at the nozzle, gauge; any pressure unit; usual unit psi
+      kind             "smooth bore" or "fog"
+    Gives
+      RuleError        half and third in percent, + reads high; shown to 1 %
+    Holds for
+      40 to 175 psi; outside it a note is added
+    How close
+      as close as the trade's formulas; the fog one is 4 % below momentum theory
+    Fails when
+      UnitError        the pressure has no unit or one of another kind
+      ImpossibleValue  the pressure is zero, negative or infinite, or the kind is another one
+    Sources
+      practice_half_the_gallonage (common practice, no source); shapiro_handlines_reaction: p. 5;
+      instruction_sheet_2015_tips: the flow of a smooth bore
+    Check value
+      >>> print(show(rule_error("80 psi", kind="fog").half))
+      11 %
+    """
+    if kind not in ("smooth bore", "fog"):
+        raise ImpossibleValue(f'kind = {kind!r}: write "smooth bore" or "fog"')
+    each = core.reaction_per_gallon(kind, nozzle_pressure)
+    half, third = 100 * (1 / 2 / each - 1), 100 * (1 / 3 / each - 1)
+    root = f"√{nozzle_pressure:.5g}"
+    if kind == "fog":
+        sum_text = f"{FOG_REACTION.value:g} × {root}"
+    else:
+        sum_text = f"{SMOOTH_BORE_REACTION.value:g} / {SMOOTH_BORE_FLOW.value:g} × {root}"
+    notes = [
+        *_pressure_notes(nozzle_pressure),
+        Note(
+            "caution",
+            "A third of the gallonage belongs to 50-psi handlines. For a master stream it reads "
+            "low by about 30 %: do not use it there.",
+        ),
+        _MANUAL,
+    ]
+    return RuleError(
+        title="Error of the rules of thumb",
+        per_gallon=each,
+        half=quantity(half, "percent"),
+        third=quantity(third, "percent"),
+        steps=(
+            f"Pounds for each gpm by the formula: {sum_text} = {each:.4f}",
+            f"Half of it against that: 100 × (0.5 / {each:.5g} - 1) = {half:.1f} %",
+            f"A third against that: 100 × (1 / 3 / {each:.5g} - 1) = {third:.1f} %",
+        ),
+        notes=tuple(notes),
+        sources=(
+            "practice_half_the_gallonage",
+            FOG_REACTION.source,
+            SMOOTH_BORE_FLOW.source,
+        ),
+    )
+
+
 smooth_bore_discharge.plain = core.smooth_bore_discharge_gpm
 fog_discharge.plain = core.fog_discharge_gpm
 stream_velocity.plain = core.stream_velocity_ft_s
 smooth_bore_reaction.plain = core.smooth_bore_reaction_lbf
 fog_reaction.plain = core.fog_reaction_lbf
 momentum_reaction.plain = core.momentum_reaction_lbf
+wall_gauge_discharge.plain = core.wall_gauge_velocity_pressure_psi
+automatic_discharge.plain = core.automatic_range_gpm
+automatic_pressure.plain = core.automatic_pressure_psi
+rule_error.plain = core.reaction_per_gallon

@@ -83,7 +83,9 @@ def measure(url, presses):
             "d => document.querySelector('.as-reading').innerText.includes(`Nozzle ${d} deg`)",
             arg=f"{wanted:g}",
         )
-        print(f"fast drag of 60 steps: picture up to date {1000 * (time.monotonic() - end):.0f} ms later")
+        print(
+            f"fast drag of 60 steps: picture up to date {1000 * (time.monotonic() - end):.0f} ms later"
+        )
         browser.close()
 
 

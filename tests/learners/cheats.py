@@ -78,13 +78,13 @@ del reaction_1
 }
 
 # Each of these stands below the right answer to question 2; all answers are right. Behind it,
-# the points that can still be given: what comes after a lost kernel was never heard.
+# the points that are given: the code is never run, and only what cannot be read is lost.
 STOP = {
-    "kernel-exit": ("import os; os._exit(0)", (2, 0, 0, 0)),
+    "kernel-exit": ("import os; os._exit(0)", (2, 2, 2, 2)),
     "endless-loop": ("while True: pass", (2, 2, 2, 2)),
     "deaf-loop": (
         "import signal; signal.signal(signal.SIGINT, signal.SIG_IGN)\nwhile True: pass",
-        (2, 0, 0, 0),
+        (2, 2, 2, 2),
     ),
     "noise": (
         "import sys, os, warnings, logging\n"

@@ -368,7 +368,7 @@ JUDGEMENT = WrittenQuestion(
             "looks up rotation, flow and extension in this device's operator's manual and "
             "local procedure; does not use another rig's figure or a rule of thumb",
         ),
-    ),  # fmt: skip
+    ),
     reread="Lesson 03, recap and cautions.",
 )
 

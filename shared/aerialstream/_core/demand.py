@@ -2,6 +2,10 @@
 
 from math import sqrt
 
+ISO_LEAST, ISO_MOST = 500, 12_000
+# (feet between dwellings up to which it holds, gpm); the last has no end.
+ISO_DWELLINGS_OLDER = ((10, 1500), (30, 1000), (100, 750), (float("inf"), 500))
+
 
 def fire_academy_gpm(length_ft, width_ft, floors, share_involved, exposures, on_full=True):
     """gpm: L W / 3 for each floor times the share involved, + 25 % of it for each exposure.
@@ -28,10 +32,24 @@ def iso_needed_gpm(construction_gpm, occupancy_factor, exposure_factor):
     return construction_gpm * occupancy_factor * (1 + exposure_factor)
 
 
+def _to_nearest(step, flow_gpm):
+    return step * int(flow_gpm / step + 0.5)
+
+
 def rounded_iso_gpm(flow_gpm):
-    """gpm: to the nearest 250 below 2,500, to the nearest 500 from there on; 500 to 12,000."""
-    step = 250 if flow_gpm < 2500 else 500
-    return min(max(step * int(flow_gpm / step + 0.5), 500), 12_000)
+    """gpm: to the nearest 250 up to 2,500, to the nearest 500 beyond; 500 to 12,000."""
+    rounded = _to_nearest(250 if flow_gpm <= 2500 else 500, flow_gpm)
+    return min(max(rounded, ISO_LEAST), ISO_MOST)
+
+
+def rounded_construction_gpm(flow_gpm):
+    """gpm: C to the nearest 250, at least 500."""
+    return max(_to_nearest(250, flow_gpm), ISO_LEAST)
+
+
+def iso_dwelling_gpm(distance_ft):
+    """gpm for one- and two-family dwellings by the distance between them, older schedule."""
+    return next(gpm for upto, gpm in ISO_DWELLINGS_OLDER if distance_ft <= upto)
 
 
 def rural_supply_gal(volume_ft3, hazard, construction, exposed):

@@ -5,6 +5,9 @@ from math import log10, pi, sqrt
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
     GRAVITY,
+    HAZEN_WILLIAMS,
+    HAZEN_WILLIAMS_DIAMETER_EXPONENT,
+    HAZEN_WILLIAMS_FLOW_EXPONENT,
     SECONDS_PER_MINUTE,
     SQUARE_INCHES_PER_SQUARE_FOOT,
     WATER_DENSITY,
@@ -77,10 +80,17 @@ def darcy_loss_psi(flow_gpm, diameter_in, length_ft, roughness_in=0.0):
 
 
 def hazen_williams_loss_psi(flow_gpm, diameter_in, length_ft, hazen_williams_c):
-    """psi: 4.52 Q^1.85 / (C^1.85 d^4.87) for each foot."""
-    return 4.52 * flow_gpm**1.85 / (hazen_williams_c**1.85 * diameter_in**4.87) * length_ft
+    """psi: 4.727 L Q^1.852 / (C^1.852 d^4.871) feet of head, with Q in ft³/s and d in feet."""
+    cubic_feet_s = flow_gpm * CUBIC_FEET_PER_GALLON / SECONDS_PER_MINUTE
+    head_ft = (
+        HAZEN_WILLIAMS.value
+        * length_ft
+        * (cubic_feet_s / hazen_williams_c) ** HAZEN_WILLIAMS_FLOW_EXPONENT.value
+        / (diameter_in / 12) ** HAZEN_WILLIAMS_DIAMETER_EXPONENT.value
+    )
+    return head_ft * WATER_DENSITY.value / SQUARE_INCHES_PER_SQUARE_FOOT
 
 
-def reach_ft(coefficient, flow_gpm, pressure_psi):
+def length_for_loss_ft(loss_psi, flow_gpm, coefficient):
     """Feet of a lay that use up a pressure at a flow. `coefficient` per 100 ft."""
-    return 100 * pressure_psi / (coefficient * (flow_gpm / 100) ** 2)
+    return 100 * loss_psi / (coefficient * (flow_gpm / 100) ** 2)

@@ -1,6 +1,6 @@
 """Discharge, velocity and reaction of a nozzle, in plain numbers. Pressures are gauge."""
 
-from math import pi, sqrt
+from math import isclose, pi, sqrt
 
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
@@ -54,3 +54,50 @@ def momentum_reaction_lbf(flow_gpm, nozzle_pressure_psi):
 def tip_area_in2(tip_diameter_in):
     """Square inches of the opening."""
     return pi / 4 * tip_diameter_in**2
+
+
+def smooth_bore_constant(tip_diameter_in):
+    """gpm per √psi of a smooth-bore tip: 29.7 d²."""
+    return SMOOTH_BORE_FLOW.value * tip_diameter_in**2
+
+
+def orifice_constant(flow_gpm, pressure_psi):
+    """gpm per √psi of a fixed opening that flows so much at a pressure: Q / √P."""
+    return flow_gpm / sqrt(pressure_psi)
+
+
+def orifice_pressure_psi(constant, flow_gpm):
+    """psi at a fixed opening for a flow: (Q / K)²."""
+    return (flow_gpm / constant) ** 2
+
+
+def automatic_range_gpm(rated_psi, least_gpm, most_gpm, nozzle_psi):
+    """(least, most) gpm of an automatic nozzle at a nozzle pressure.
+
+    At its rated pressure it flows whatever comes, from least to most; below that it is a fixed
+    opening of its least size, above it one of its widest, and both figures are the same.
+    """
+    if isclose(nozzle_psi, rated_psi, rel_tol=1e-9):
+        return least_gpm, most_gpm
+    fixed = least_gpm if nozzle_psi < rated_psi else most_gpm
+    flow = fog_discharge_gpm(fixed, rated_psi, nozzle_psi)
+    return flow, flow
+
+
+def automatic_pressure_psi(rated_psi, least_gpm, most_gpm, flow_gpm):
+    """psi at an automatic nozzle for a flow: its rating inside its range, fixed outside."""
+    inside = min(max(flow_gpm, least_gpm), most_gpm)
+    return rated_psi * (flow_gpm / inside) ** 2
+
+
+def wall_gauge_velocity_pressure_psi(tip_diameter_in, pipe_diameter_in, gauge_psi):
+    """psi of the jet from a gauge in the wall of the pipe behind the tip: P / (1 - (d/D)⁴)."""
+    return gauge_psi / (1 - (tip_diameter_in / pipe_diameter_in) ** 4)
+
+
+def reaction_per_gallon(kind, nozzle_pressure_psi):
+    """lbf for each gpm by the trade's formulas, of a "smooth bore" or a "fog" nozzle."""
+    factor = FOG_REACTION.value
+    if kind == "smooth bore":
+        factor = SMOOTH_BORE_REACTION.value / SMOOTH_BORE_FLOW.value
+    return factor * sqrt(nozzle_pressure_psi)

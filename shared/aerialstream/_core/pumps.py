@@ -2,10 +2,11 @@
 
 from itertools import pairwise
 
-from aerialstream.constants import FEET_OF_WATER_PER_PSI_ROUNDED
-
-# (net pump pressure in psi, share of the rated flow), falling.
-RATED_POINTS = ((150.0, 1.0), (200.0, 0.7), (250.0, 0.5))
+from aerialstream.constants import (
+    FEET_OF_WATER_PER_PSI_ROUNDED,
+    PUMP_RATED_POINTS,
+    WATER_HORSEPOWER,
+)
 
 
 def net_pressure_psi(discharge_psi, intake_psi):
@@ -24,11 +25,12 @@ def capacity_gpm(rated_flow_gpm, net_psi):
     Below 150 psi the rated flow (the pump may do more, the rating does not say so); above
     250 psi nothing.
     """
-    if net_psi <= RATED_POINTS[0][0]:
+    if net_psi <= PUMP_RATED_POINTS[0].net_psi:
         return rated_flow_gpm
-    for (low, more), (high, less) in pairwise(RATED_POINTS):
-        if net_psi <= high:
-            return rated_flow_gpm * (more + (less - more) * (net_psi - low) / (high - low))
+    for low, high in pairwise(PUMP_RATED_POINTS):
+        if net_psi <= high.net_psi:
+            way = (net_psi - low.net_psi) / (high.net_psi - low.net_psi)
+            return rated_flow_gpm * (low.share + (high.share - low.share) * way)
     return 0.0
 
 
@@ -37,14 +39,13 @@ def most_net_pressure_psi(rated_flow_gpm, flow_gpm):
     share = flow_gpm / rated_flow_gpm
     if share > 1:
         return 0.0
-    if share <= RATED_POINTS[-1][1]:
-        return RATED_POINTS[-1][0]
-    for (low, more), (high, less) in pairwise(RATED_POINTS):
-        if share >= less:
-            return low + (high - low) * (share - more) / (less - more)
-    raise AssertionError("unreachable: the points cover every share from 0.5 to 1")
+    for low, high in pairwise(PUMP_RATED_POINTS):
+        if share > high.share:
+            way = (share - low.share) / (high.share - low.share)
+            return low.net_psi + (high.net_psi - low.net_psi) * way
+    return PUMP_RATED_POINTS[-1].net_psi
 
 
 def water_horsepower(flow_gpm, pressure_psi):
     """Hydraulic horsepower: Q P / 1,714."""
-    return flow_gpm * pressure_psi / 1714
+    return flow_gpm * pressure_psi / WATER_HORSEPOWER.value

@@ -1,0 +1,46 @@
+"""Faults that one unit cannot show: plain numbers, choices, and inputs that contradict each other."""
+
+import math
+from dataclasses import dataclass
+
+from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.units import Need
+
+
+@dataclass(frozen=True)
+class NeedLike(Need):
+    """A Need whose messages show their own line to copy."""
+
+    like: str = ""
+
+    @property
+    def example(self):
+        """How to write one, for messages."""
+        return self.like
+
+
+def number_fault(name, value, at_least, at_most=math.inf, whole=False):
+    """Why a plain number cannot be, or an empty text; UnitError if it is no plain number."""
+    kind = "whole number" if whole else "plain number"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise UnitError(f"{name} = {value!r}: a {kind} is needed, such as {at_least:g}")
+    if not math.isfinite(value) or (whole and value != int(value)):
+        return f"{name} = {value:g}: must be a {kind}"
+    if not at_least <= value <= at_most:
+        bounds = f"at least {at_least:g}" if at_most == math.inf else f"{at_least:g} to {at_most:g}"
+        return f"{name} = {value:g}: must be {bounds}"
+    return ""
+
+
+def choice_fault(name, value, choices):
+    """Why a choice cannot be, or an empty text."""
+    if value in choices:
+        return ""
+    return f"{name} = {value!r}: must be one of " + ", ".join(f'"{c}"' for c in choices)
+
+
+def refuse(function, *faults):
+    """Raise one ImpossibleValue that names every fault; do nothing if all are empty."""
+    said = [fault for fault in faults if fault]
+    if said:
+        raise ImpossibleValue(f"{function} cannot work with this:\n  " + "\n  ".join(said))

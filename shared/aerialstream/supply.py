@@ -1,0 +1,708 @@
+"""Water to the pump: outlets by pitot, what a hydrant still gives, tank, draft and relay.
+
+In the decorated bodies below every input is already a plain number in the unit that the
+formula was printed in; `.plain` is the bare function for loops and figures.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
+from aerialstream._core import supply as core
+from aerialstream.constants import ELEVATION_PRESSURE, SMOOTH_BORE_FLOW_FULL
+from aerialstream.results import Explained, Note, Result
+from aerialstream.units import Need, quantities, quantity, show
+
+STATIC = NeedLike("pressure", "psi", above=0, like="80 psi")
+RESIDUAL = NeedLike("pressure", "psi", at_least=0, like="55 psi")
+FLOW = Need("flow", "gpm", above=0)
+PRESSURE = NeedLike("pressure", "psi", above=0, like="185 psi")
+LENGTH = NeedLike("length", "foot", above=0, like="1,000 ft")
+
+# What the outlet looks like inside -> its usual coefficient.
+OUTLET_COEFFICIENTS = (
+    ("smooth and rounded into the barrel", 0.90),
+    ("square and sharp", 0.80),
+    ("square and projecting into the barrel", 0.70),
+)
+OUTLET_KINDS = ("hose outlet", "pumper outlet")
+SMALL_DROP_PERCENT = 10
+
+_ONE_MAIN = Note(
+    "estimate",
+    "The 0.54 law is exact for one main fed from one end. Pumps that start, pressure-reducing "
+    "valves and looped mains bend the curve: there only a test near that flow tells.",
+)
+_CHECK_THE_BOOK = "Confirm it in the book: edition ____, clause ____."
+
+
+def _gpm(flow):
+    return f"{flow:,.5g} gpm"
+
+
+def _small_drop(static, residual):
+    drop = core.percent_drop(static, residual)
+    if round(drop, 6) >= SMALL_DROP_PERCENT:
+        return ()
+    text = (
+        f"The test drew the pressure down by {drop:.1f} % of the static. Under "
+        f"{SMALL_DROP_PERCENT} % an error of one psi on a gauge moves the answer a lot: open "
+        "another outlet and test again."
+    )
+    return (Note("outside range", text),)
+
+
+def _test_faults(static, residual):
+    if residual > static:
+        return f"residual {residual:g} psi is above the static {static:g} psi: one was misread"
+    if residual == static:
+        return f"residual and static are both {static:g} psi: no drop, so nothing can be told"
+    return ""
+
+
+def _law_steps(static, residual, test_flow, at_residual, flow):
+    drop, wanted = static - residual, static - at_residual
+    ratio = wanted / drop
+    return (
+        f"Drop in the test = {static:.5g} - {residual:.5g} = {drop:.5g} psi",
+        f"Drop down to {at_residual:.5g} psi = {static:.5g} - {at_residual:.5g} = {wanted:.5g} psi",
+        f"Their ratio = {wanted:.5g} / {drop:.5g} = {ratio:.5g}",
+        f"Flow = {_gpm(test_flow)} × {ratio:.5g}^0.54 = {flow:,.1f} gpm",
+    )
+
+
+@quantities(
+    outlet_diameter=Need("length", "inch", above=0),
+    pitot_pressure=NeedLike("pressure", "psi", above=0, like="25 psi"),
+)
+def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outlet="hose outlet"):
+    """Flow of open hydrant outlets from a pitot reading.
+
+    For the flow half of a hydrant test: 29.84 c d² √p for each outlet. A pumper outlet is too
+    wide to run full, so it takes a further factor by its pitot pressure.
+
+    Takes
+      outlet_diameter  inside diameter as measured; any length unit; usual unit in; symbol d
+      pitot_pressure   pitot in the middle of the stream, gauge; usual unit psi; symbol p
+      coefficient      of the outlet, 0.5 to 1: `OUTLET_COEFFICIENTS`; symbol c
+      outlets          how many like outlets flow at this pitot pressure
+      outlet           "hose outlet" or "pumper outlet"
+    Gives
+      Result           flow in gpm of all the outlets together; shown to 1 gpm
+    Holds for
+      coefficients 0.70 to 0.95, outside them a note is added; pumper outlets from 2 psi
+    How close
+      29.83 and 29.84 are both printed (0.03 %); the coefficient is judged by feel inside the
+      outlet, and each step between its three values is 12 %
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  zero or negative, coefficient or count out of range, a pumper outlet
+                       under 2 psi
+    Sources
+      first_principles_discharge: 29.84; pumper_outlet_factors: the factor
+    Check value
+      >>> print(outlet_flow("2 1/2 in", pitot_pressure="28 psi", coefficient=0.8))
+      789 gpm
+    """
+    pumper = outlet == "pumper outlet"
+    too_low = pumper and pitot_pressure < core.PUMPER_OUTLET[0][0]
+    refuse(
+        "outlet_flow",
+        number_fault("coefficient", coefficient, 0.5, 1),
+        number_fault("outlets", outlets, 1, 20, whole=True),
+        choice_fault("outlet", outlet, OUTLET_KINDS),
+        "a pumper outlet has no factor under 2 psi: use a smaller outlet" if too_low else "",
+    )
+    factor = core.pumper_outlet_factor(pitot_pressure) if pumper else 1.0
+    one = core.outlet_flow_gpm(outlet_diameter, pitot_pressure, coefficient)
+    flow = core.outlet_flow_gpm(outlet_diameter, pitot_pressure, coefficient, factor, outlets)
+    square, root = outlet_diameter**2, pitot_pressure**0.5
+    steps = [
+        f"Square the outlet: {outlet_diameter:.5g} × {outlet_diameter:.5g} = {square:.5g} in²",
+        f"Root of the pitot pressure: √{pitot_pressure:.5g} = {root:.5g}",
+        f"Flow of one outlet = {SMOOTH_BORE_FLOW_FULL.value:g} × {coefficient:g} × {square:.5g}"
+        f" × {root:.5g} = {one:,.1f} gpm",
+    ]
+    if pumper or outlets > 1:
+        steps.append(
+            f"Times factor and number of outlets: {one:,.1f} × {factor:.4g} × {outlets:g}"
+            f" = {flow:,.1f} gpm"
+        )
+    notes = []
+    if not 0.70 <= coefficient <= 0.95:
+        text = f"Coefficient {coefficient:g} is outside 0.70 to 0.95, what outlets are given."
+        notes.append(Note("outside range", text))
+    notes.append(
+        Note("estimate", "This coefficient is for a hydrant outlet, never for a nozzle tip.")
+    )
+    if pumper:
+        notes.append(
+            Note(
+                "estimate",
+                f"Factor {factor:.3g} of a pumper outlet: read second-hand. " + _CHECK_THE_BOOK,
+            )
+        )
+    return Result(
+        title="Flow",
+        value=quantity(flow, "gpm"),
+        steps=tuple(steps),
+        notes=tuple(notes),
+        sources=(SMOOTH_BORE_FLOW_FULL.source, *(("pumper_outlet_factors",) if pumper else ())),
+    )
+
+
+@quantities(static=STATIC, residual=RESIDUAL, test_flow=FLOW, at_residual=RESIDUAL)
+def hydrant_flow_at(static, *, residual, test_flow, at_residual):
+    """Flow that a tested hydrant gives at another residual pressure.
+
+    For what is left in the main when the pressure is drawn down further: Qt (hr / hf)^0.54,
+    hf the drop of the test and hr the drop that is wanted.
+
+    Takes
+      static       pressure with nothing flowing, gauge; any pressure unit; usual unit psi
+      residual     pressure while the test flowed; usual unit psi
+      test_flow    all the water of the test; any flow unit; usual unit gpm; symbol Qt
+      at_residual  residual pressure asked about; usual unit psi
+    Gives
+      Result       flow in gpm; shown to 1 gpm
+    Holds for
+      one main fed from one end; a drop in the test of 10 % of the static or more, under it a
+      note is added; a note too below 20 psi (or half of a static under 40)
+    How close
+      0.54 is 1/1.85 rounded: 0.05 % off; against EPANET 0.01 psi; in town, as good as the test
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  residual at or above static, the wanted residual above static
+    Sources
+      hydrant_law_published; hydrant_marking_chapter: the floor of 20 psi
+    Check value
+      >>> print(hydrant_flow_at("65 psi", residual="36.054 psi", test_flow="600 gpm",
+      ...                       at_residual="20 psi"))
+      761 gpm
+    """
+    above = f"at_residual {at_residual:g} psi is above the static {static:g} psi"
+    refuse(
+        "hydrant_flow_at", _test_faults(static, residual), above if at_residual > static else ""
+    )
+    flow = core.available_flow_gpm(static, residual, test_flow, at_residual)
+    return Result(
+        title="Flow",
+        value=quantity(flow, "gpm"),
+        steps=_law_steps(static, residual, test_flow, at_residual, flow),
+        notes=(*_small_drop(static, residual), *_below_floor(static, at_residual), _ONE_MAIN),
+        sources=("hydrant_law_published", "hydrant_marking_chapter"),
+    )
+
+
+def _below_floor(static, residual):
+    floor = core.residual_floor_psi(static)
+    if residual >= floor:
+        return ()
+    text = (
+        f"A residual of {residual:.4g} psi is under {floor:g} psi. So low a pressure can draw "
+        "dirty water into the main or collapse it, and starves the pump."
+    )
+    return (Note("caution", text),)
+
+
+@quantities(static=STATIC, residual=RESIDUAL, test_flow=FLOW, flow=FLOW)
+def hydrant_residual_at(static, *, residual, test_flow, flow):
+    """Residual pressure that a tested hydrant keeps at another flow.
+
+    The law of `hydrant_flow_at` turned round: static - hf (Q / Qt)^(1/0.54).
+
+    Takes
+      static     pressure with nothing flowing, gauge; any pressure unit; usual unit psi
+      residual   pressure while the test flowed; usual unit psi
+      test_flow  all the water of the test; any flow unit; usual unit gpm
+      flow       flow asked about; usual unit gpm
+    Gives
+      Result     pressure in psi; shown to 1 psi
+    Holds for
+      one main fed from one end; a drop in the test of 10 % of the static or more
+    How close
+      against EPANET 0.01 psi
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  residual at or above static; more flow than the main can give at all
+    Sources
+      hydrant_law_published; hydrant_marking_chapter: the floor of 20 psi
+    Check value
+      >>> print(hydrant_residual_at("65 psi", residual="36.054 psi", test_flow="600 gpm",
+      ...                           flow="761.4 gpm"))
+      20 psi
+    """
+    refuse("hydrant_residual_at", _test_faults(static, residual))
+    most = core.available_flow_gpm(static, residual, test_flow, 0)
+    too_much = f"flow {flow:,.5g} gpm is more than the {most:,.5g} gpm left at 0 psi"
+    refuse("hydrant_residual_at", too_much if flow > most * (1 + 1e-9) else "")
+    left = max(core.residual_at_flow_psi(static, residual, test_flow, flow), 0.0)
+    drop, ratio = static - residual, flow / test_flow
+    gone = static - left
+    return Result(
+        title="Residual pressure",
+        value=quantity(left, "psi"),
+        steps=(
+            f"Drop in the test = {static:.5g} - {residual:.5g} = {drop:.5g} psi",
+            f"Share of the test flow = {flow:,.5g} / {test_flow:,.5g} = {ratio:.5g}",
+            f"Drop at that flow = {drop:.5g} × {ratio:.5g}^(1 / 0.54) = {gone:.5g} psi",
+            f"Residual = {static:.5g} - {gone:.5g} = {left:.2f} psi",
+        ),
+        notes=(*_small_drop(static, residual), *_below_floor(static, left), _ONE_MAIN),
+        sources=("hydrant_law_published", "hydrant_marking_chapter"),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HydrantRating(Explained):
+    """What a hydrant is rated at: flow at the residual floor, class, colour, drop of the test."""
+
+    flow: Any
+    floor: Any
+    drop: Any
+    hydrant_class: str
+    colour: str
+
+    def lines(self, system="US"):
+        """Rated flow, floor, class and the drop of the test as (label, text) pairs."""
+        return (
+            (f"Rated flow at {show(self.floor, system)}", show(self.flow, system)),
+            ("Class", f"{self.hydrant_class}, {self.colour}"),
+            ("Drop in the test", show(self.drop, system)),
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+@quantities(static=STATIC, residual=RESIDUAL, test_flow=FLOW)
+def hydrant_rating(static, *, residual, test_flow):
+    """Rated flow of a hydrant at the residual floor, its class and colour.
+
+    For marking hydrants and for choosing one: the flow at 20 psi; where the static is under
+    40 psi, at half the static. AA from 1,500 gpm, A from 1,000, B from 500, else C.
+
+    Takes
+      static         pressure with nothing flowing, gauge; any pressure unit; usual unit psi
+      residual       pressure while the test flowed; usual unit psi
+      test_flow      all the water of the test; any flow unit; usual unit gpm
+    Gives
+      HydrantRating  flow in gpm, floor in psi, drop in percent, class and colour
+    Holds for
+      one main fed from one end; a drop in the test of 10 % of the static or more, under it a
+      note is added
+    How close
+      as good as the test; the day and hour of the test matter
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  residual at or above static
+    Sources
+      hydrant_law_published; hydrant_marking_chapter: 20 psi; hydrant_classes_published: the
+      classes; hydrant_half_static: a static under 40 psi
+    Check value
+      >>> print(show(hydrant_rating("65 psi", residual="36.054 psi", test_flow="600 gpm").flow))
+      761 gpm
+    """
+    refuse("hydrant_rating", _test_faults(static, residual))
+    floor = core.residual_floor_psi(static)
+    flow = core.available_flow_gpm(static, residual, test_flow, floor)
+    hydrant_class, colour = core.hydrant_class(flow)
+    notes = list(_small_drop(static, residual))
+    if static < 40:
+        text = (
+            f"Static under 40 psi: rated at half of it, {floor:.4g} psi. Read second-hand. "
+            + _CHECK_THE_BOOK
+        )
+        notes.append(Note("caution", text))
+    sources = ["hydrant_law_published", "hydrant_marking_chapter", "hydrant_classes_published"]
+    return HydrantRating(
+        title="Rating of the hydrant",
+        flow=quantity(flow, "gpm"),
+        floor=quantity(floor, "psi"),
+        drop=quantity(core.percent_drop(static, residual), "percent"),
+        hydrant_class=hydrant_class,
+        colour=colour,
+        steps=(
+            f"Rated at a residual of {floor:.4g} psi",
+            *_law_steps(static, residual, test_flow, floor, flow),
+            f"Class {hydrant_class}: cap or bonnet {colour}",
+        ),
+        notes=(*notes, _ONE_MAIN),
+        sources=(*sources, *(("hydrant_half_static",) if static < 40 else ())),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuickEstimate(Explained):
+    """What the rule of thumb promises beside what the 0.54 law gives.
+
+    lines_more                like flows more by the percentage method: 3, 2, 1 or 0
+    lines_more_first_digit    the same by the first-digit method; None where it is not defined
+    three_more, two_more, one_more   largest drop, in percent, up to which the law grants them
+    """
+
+    drop: Any
+    by_rule: Any
+    by_law: Any
+    three_more: Any
+    two_more: Any
+    one_more: Any
+    lines_more: int
+    lines_more_first_digit: int | None
+
+    def lines(self, system="US"):
+        """Drop, both estimates and the drops up to which the rule holds, as (label, text) pairs."""
+        digit = self.lines_more_first_digit
+        return (
+            ("Drop", show(self.drop, system)),
+            ("More, quick estimate", f"{_times(self.lines_more)}: {show(self.by_rule, system)}"),
+            ("More, by the 0.54 law", show(self.by_law, system)),
+            ("First-digit method", "static has not two digits" if digit is None else _times(digit)),
+            (
+                "Drop up to which the law grants 3, 2, 1 more",
+                ", ".join(f"{q.magnitude:.1f} %" for q in self._limits),
+            ),
+        )
+
+    @property
+    def _limits(self):
+        return self.three_more, self.two_more, self.one_more
+
+    def __repr__(self):
+        return self.text()
+
+
+def _times(lines_more):
+    return f"{lines_more} like flow{'s' * (lines_more > 1)}" if lines_more else "less than one"
+
+
+@quantities(static=STATIC, residual=RESIDUAL, flow=FLOW, floor=RESIDUAL)
+def percentage_method(static, *, residual, flow, floor="20 psi"):
+    """Water still to be had at a hydrant: the pump operator's quick estimate beside the law.
+
+    With one line flowing, read the drop: up to 10 % of the static three more like it, up to
+    15 % two, up to 25 % one. The rule is optimistic at the top of each band; the 0.54 law down
+    to the floor stands beside it. The first-digit method is given too.
+
+    Takes
+      static         intake pressure before anything flowed, gauge; usual unit psi
+      residual       intake pressure now; usual unit psi
+      flow           what flows now; any flow unit; usual unit gpm
+      floor          residual down to which the law counts; usual unit psi
+    Gives
+      QuickEstimate  drop, by_rule, by_law, and the drops up to which the rule holds
+    Holds for
+      the law: one main fed from one end; the rule: a first idea, no more
+    How close
+      at 80 psi static the law grants three more only up to a drop of 5.8 %, two up to 9.8 %,
+      one up to 20.8 %; bands between whole percents are read down (10.4 % is two more)
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  residual at or above static; static at or under the floor
+    Sources
+      percent_drop_article: both rules; hydrant_law_published: the law
+    Check value
+      >>> print(show(percentage_method("80 psi", residual="60 psi", flow="500 gpm").by_rule))
+      500 gpm
+    """
+    low = f"static {static:g} psi is not above the floor of {floor:g} psi"
+    refuse("percentage_method", _test_faults(static, residual), low if static <= floor else "")
+    drop = core.percent_drop(static, residual)
+    more = core.lines_more_by_percent(drop)
+    at_floor = core.available_flow_gpm(static, residual, flow, floor)
+    by_law = max(at_floor - flow, 0.0)
+    limits = [core.percent_drop_for_lines_more(static, floor, n) for n in (3, 2, 1)]
+    notes = [
+        Note(
+            "estimate",
+            "Quick estimate: the rule says how many more flows like the one flowing. Some read "
+            "its 3, 2, 1 as the total flow; ask which is meant.",
+        )
+    ]
+    if residual < floor:
+        text = f"The residual is under the floor of {floor:g} psi already: nothing more to be had."
+        notes.append(Note("caution", text))
+    elif more * flow > by_law:
+        text = f"The rule promises {more * flow - by_law:,.0f} gpm more than the law gives."
+        notes.append(Note("caution", text))
+    return QuickEstimate(
+        title="Quick estimate",
+        drop=quantity(drop, "percent"),
+        by_rule=quantity(more * flow, "gpm"),
+        by_law=quantity(by_law, "gpm"),
+        three_more=quantity(limits[0], "percent"),
+        two_more=quantity(limits[1], "percent"),
+        one_more=quantity(limits[2], "percent"),
+        lines_more=more,
+        lines_more_first_digit=core.lines_more_by_first_digit(static, residual),
+        steps=(
+            f"Drop as a share of the static = ({static:.5g} - {residual:.5g}) / {static:.5g} × 100"
+            f" = {drop:.4g} %",
+            f"The rule: {_times(more)} more",
+            f"The law at {floor:.4g} psi = {_gpm(flow)} × (({static:.5g} - {floor:.5g}) / "
+            f"({static:.5g} - {residual:.5g}))^0.54 = {at_floor:,.1f} gpm",
+            f"Of that flows now {_gpm(flow)}; more to be had: {by_law:,.1f} gpm",
+        ),
+        notes=(*notes, *_small_drop(static, residual), _ONE_MAIN),
+        sources=("percent_drop_article", "hydrant_law_published"),
+    )
+
+
+@quantities(volume=Need("volume", "gallon", above=0), flow=FLOW)
+def tank_minutes(volume, *, flow):
+    """Time that a tank or any stored water lasts at a flow.
+
+    For how long the first engine can flow before a supply must stand: volume / flow.
+
+    Takes
+      volume  what can be pumped of it; any volume unit; usual unit gal
+      flow    what flows; any flow unit; usual unit gpm
+    Gives
+      Result  time in min; shown to 0.1 min
+    Holds for
+      any; a tank's last gallons and the water in the hose do not count
+    How close
+      exact for the volume given; a tank rarely gives all that is painted on it
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  zero, negative or infinite
+    Sources
+      first_principles_minutes
+    Check value
+      >>> print(tank_minutes("45,000 gal", flow="1,500 gpm"))
+      30 min
+    """
+    minutes = core.minutes_of_water(volume, flow)
+    return Result(
+        title="Time",
+        value=quantity(minutes, "minute"),
+        steps=(f"Time = {volume:,.6g} gal / {_gpm(flow)} = {minutes:.3f} min",),
+        notes=(Note("estimate", "Counts all of the volume; take what the pump can really draw."),),
+        sources=("first_principles_minutes",),
+    )
+
+
+@quantities(air_pressure=NeedLike("pressure", "psi", above=0, at_most=17, like="14.7 psi"))
+def lift_limit(air_pressure):
+    """Height that no pump at draft can lift water above, from the pressure of the air.
+
+    For seeing why draft has an end: the air pushes the water up, 1 ft for each 0.434 psi.
+
+    Takes
+      air_pressure  pressure of the air itself (absolute, not gauge); usual unit psi; 14.7 at
+                    sea level, about 0.5 less for each 1,000 ft of altitude
+    Gives
+      Result        height in ft; shown to 0.1 ft
+    Holds for
+      a perfect vacuum and no flow; warm water, hose and strainer lower it further
+    How close
+      an upper bound; a wildland course takes two thirds of it for a pump in fairly good
+      condition. What a pump lifts at what flow, its own test says.
+    Fails when
+      UnitError        no unit or one of another kind
+      ImpossibleValue  zero, negative, above 17 psi (air is never that heavy on land)
+    Sources
+      wildland_drafting_course; first_principles_air_column
+    Check value
+      >>> print(lift_limit("14.7 psi"))
+      33.9 ft
+    """
+    height = core.lift_limit_ft(air_pressure)
+    return Result(
+        title="Height that no lift can pass",
+        value=quantity(height, "foot"),
+        steps=(
+            f"Column of water = {air_pressure:.4g} psi / {ELEVATION_PRESSURE.value:g} psi a foot"
+            f" = {height:.1f} ft",
+        ),
+        notes=(
+            Note(
+                "estimate",
+                f"Not a lift to plan for: a printed rule takes two thirds, {height * 2 / 3:.1f} "
+                "ft, for a pump in fairly good condition. The pump's own test decides.",
+            ),
+        ),
+        sources=("wildland_drafting_course", "first_principles_air_column"),
+    )
+
+
+def _relay_faults(discharge_pressure, residual, coefficient, lines):
+    spent = f"discharge {discharge_pressure:g} psi is not above the residual {residual:g} psi"
+    return (
+        number_fault("coefficient", coefficient, 0.001, 2000),
+        number_fault("lines", lines, 1, 12, whole=True),
+        spent if discharge_pressure <= residual else "",
+    )
+
+
+def _loss_steps(flow, coefficient, lines):
+    hundreds, loss = flow / 100, core.lay_loss_psi(coefficient, flow, 100, lines)
+    return (
+        f"Loss in 100 ft = {coefficient:g} / {lines:g} / {lines:g} × {hundreds:.5g} × "
+        f"{hundreds:.5g} = {loss:.5g} psi",
+    )
+
+
+def _relay_notes(residual):
+    notes = []
+    if residual < core.RESIDUAL_FLOOR_PSI:
+        text = f"A residual of {residual:.4g} psi leaves the next pump less than the usual 20 psi."
+        notes.append(Note("caution", text))
+    notes.append(
+        Note(
+            "estimate",
+            "With the coefficient of the hose as tested. The pressure must not pass what the hose "
+            "is marked for, and each pump must give this flow at this pressure.",
+        )
+    )
+    return tuple(notes)
+
+
+@quantities(flow=FLOW, discharge_pressure=PRESSURE, residual=RESIDUAL)
+def relay_distance(flow, *, discharge_pressure, residual, coefficient, lines=1):
+    """How far one pumper can push a flow to the next on level ground.
+
+    For spacing pumpers: the pressure to spend over the loss per 100 ft, C Q² with Q in hundreds
+    of gpm; like lines side by side share the flow.
+
+    Takes
+      flow                what must arrive; any flow unit; usual unit gpm; symbol Q
+      discharge_pressure  pump discharge pressure of the sender, gauge; usual unit psi
+      residual            pressure left at the receiver's intake; usual unit psi
+      coefficient         of one line, psi per 100 ft at 100 gpm; symbol C
+      lines               like lines side by side
+    Gives
+      Result              length of the lay in ft; shown to 0.1 ft
+    Holds for
+      level ground and one kind of hose; a note where the residual is under 20 psi
+    How close
+      as good as the coefficient: measured ones lie mostly below the printed ones
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  no pressure to spend; coefficient or count out of range
+    Sources
+      first_principles_relay; first_principles_parallel_lines; relay_outline_article: 20 psi
+    Check value
+      >>> print(relay_distance("1000 gpm", discharge_pressure="150 psi", residual="0 psi",
+      ...                      coefficient=0.2))
+      750 ft
+    """
+    refuse("relay_distance", *_relay_faults(discharge_pressure, residual, coefficient, lines))
+    length = core.relay_distance_ft(flow, discharge_pressure, residual, coefficient, lines)
+    loss, spend = core.lay_loss_psi(coefficient, flow, 100, lines), discharge_pressure - residual
+    return Result(
+        title="Length of the lay",
+        value=quantity(length, "foot"),
+        steps=(
+            f"Pressure to spend = {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
+            *_loss_steps(flow, coefficient, lines),
+            f"Length = {spend:.5g} / {loss:.5g} × 100 = {length:,.1f} ft",
+        ),
+        notes=_relay_notes(residual),
+        sources=(
+            "first_principles_relay",
+            "first_principles_parallel_lines",
+            "relay_outline_article",
+        ),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class RelayPlan(Explained):
+    """Pumpers along a lay: how many with the one at the source, spacing, pressure used up.
+
+    pumpers   the one at the source and those between; the one that receives does not count
+    """
+
+    pumpers: int
+    spacing: Any
+    loss: Any
+
+    def lines(self, system="US"):
+        """Pumpers, spacing and what the lay uses up, as (label, text) pairs."""
+        return (
+            ("Pumpers, with the one at the source", str(self.pumpers)),
+            ("Apart, evenly spaced", show(self.spacing, system)),
+            ("The lay uses up", show(self.loss, system)),
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+@quantities(
+    lay=LENGTH,
+    flow=FLOW,
+    discharge_pressure=PRESSURE,
+    residual=RESIDUAL,
+    climb=NeedLike("length", "foot", like="40 ft"),
+)
+def relay_pumpers(
+    lay, *, flow, discharge_pressure, residual, coefficient, lines=1, climb="0 ft"
+):
+    """Pumpers needed along a lay, with the one at the source.
+
+    For a long lay: loss of the whole lay and its climb, over what each pumper may spend,
+    rounded up. Each discharges at the same pressure and leaves the next the same residual.
+
+    Takes
+      lay                 length of the whole lay; any length unit; usual unit ft
+      flow                what must arrive; any flow unit; usual unit gpm
+      discharge_pressure  pump discharge pressure of each, gauge; usual unit psi
+      residual            pressure left at each next intake; usual unit psi
+      coefficient         of one line, psi per 100 ft at 100 gpm; symbol C
+      lines               like lines side by side
+      climb               rise (+) or fall (-) of the whole lay; usual unit ft
+    Gives
+      RelayPlan           pumpers, spacing in ft, loss in psi; the receiver does not count
+    Holds for
+      an even slope and one kind of hose; a note where the residual is under 20 psi
+    How close
+      as good as the coefficient; on uneven ground space by pressure, not by length
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  no pressure to spend; coefficient or count out of range
+    Sources
+      first_principles_relay; first_principles_parallel_lines; relay_outline_article: 20 psi;
+      handbook_elevation_pressure: the climb
+    Check value
+      >>> print(show(relay_pumpers("2,000 ft", flow="1000 gpm", discharge_pressure="185 psi",
+      ...                          residual="20 psi", coefficient=0.2).loss))
+      400 psi
+    """
+    refuse("relay_pumpers", *_relay_faults(discharge_pressure, residual, coefficient, lines))
+    friction = core.lay_loss_psi(coefficient, flow, lay, lines)
+    height = ELEVATION_PRESSURE.value * climb
+    loss, spend = friction + height, discharge_pressure - residual
+    pumpers = core.pumpers_for(loss, spend)
+    hundred = core.lay_loss_psi(coefficient, flow, 100, lines)
+    return RelayPlan(
+        title="Relay",
+        pumpers=pumpers,
+        spacing=quantity(lay / pumpers, "foot"),
+        loss=quantity(loss, "psi"),
+        steps=(
+            *_loss_steps(flow, coefficient, lines),
+            f"Loss of the lay and its climb = {hundred:.5g} × {lay:,.6g} / 100 + "
+            f"{ELEVATION_PRESSURE.value:g} × ({climb:.5g}) = {loss:.5g} psi",
+            f"Each may spend {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
+            f"Loss over spend = {loss:.5g} / {spend:.5g} = {loss / spend:.3f}",
+            f"Rounded up: {pumpers}, the first at the source",
+        ),
+        notes=_relay_notes(residual),
+        sources=(
+            "first_principles_relay",
+            "first_principles_parallel_lines",
+            "relay_outline_article",
+            "handbook_elevation_pressure",
+        ),
+    )
+
+
+outlet_flow.plain = core.outlet_flow_gpm
+hydrant_flow_at.plain = core.available_flow_gpm
+hydrant_residual_at.plain = core.residual_at_flow_psi
+percentage_method.plain = core.lines_more_by_percent
+tank_minutes.plain = core.minutes_of_water
+lift_limit.plain = core.lift_limit_ft
+relay_distance.plain = core.relay_distance_ft
