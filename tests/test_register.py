@@ -181,3 +181,12 @@ def test_months_later_month_ends_and_leap_days(day, months, expected):
     """The same day of the month; the month's last day where it has none."""
     found = months_later(date.fromisoformat(day), int(months))
     assert found.isoformat() == expected
+
+
+def test_voided_mark_does_not_come_back_by_itself(register):
+    """The same mark, posted again after its line was voided, is not entered again; a new one is."""
+    line = register.post_theory(mark(9), 0.8, "v1")
+    register.void(line, "handed in for somebody else")
+    assert register.post_theory(mark(9), 0.8, "v1") is None
+    assert register.lines() == []
+    assert register.post_theory(mark(8), 0.8, "v1") is not None

@@ -6,6 +6,7 @@ question; a known slip earns a quarter (the rule of thumb a half), early roundin
 
 import csv
 import re
+import shutil
 import subprocess
 import sys
 
@@ -166,3 +167,21 @@ def test_commands_refuse_in_one_sentence(tmp_path):
         said = _run(*words, work=tmp_path)
         assert said.returncode == 2, (words, said.stdout, said.stderr)
         assert "Stopped:" in said.stdout and "Traceback" not in said.stdout + said.stderr
+
+
+def test_commands_show_and_void_the_register(demo, tmp_path):
+    """A line is taken back with a reason, both stay to be read, and the table follows."""
+    thread, _ = demo
+    copy = tmp_path / "copy"
+    shutil.copytree(thread.course.folder.parent, copy)
+    said = _run("records", "lines", "2041", work=copy)
+    number = next(x for x in said.stdout.splitlines() if "rotation-awareness" in x).split()[0]
+    assert _run("records", "void", number, "--reason", "wrong member", work=copy).returncode == 0
+    said = _run("records", "lines", work=copy)
+    assert f"takes back line {number}, wrong member" in said.stdout
+    report = _run("records", "report", work=copy)
+    assert "waiting for sign-off" in (copy / "class" / "completion.csv").read_text("utf-8-sig")
+    assert ",complete," not in (copy / "class" / "completion.csv").read_text("utf-8-sig")
+    assert report.returncode == 0
+    said = _run("records", "void", "999", "--reason", "x", work=copy)
+    assert said.returncode == 2 and "does not stand" in said.stdout

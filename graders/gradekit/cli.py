@@ -276,6 +276,41 @@ def records_sign_off(
     sign_off(thread, member.upper(), evolution, evaluator.upper(), device, not not_passed, remark)
 
 
+@records_app.command("void")
+def records_void(
+    line: Annotated[int, typer.Argument(help="Number of the line to take back.")],
+    reason: Annotated[str, typer.Option(help="Why; it stays readable.")],
+    work: Work = None,
+    department: DepartmentFolder = None,
+):
+    """Take a line of the register back by a new line; both stay readable."""
+    register = Thread(work, department).register()
+    number = register.void(line, reason)
+    register.close()
+    console.print(f"line {number}: takes back line {line}")
+
+
+@records_app.command("lines")
+def records_lines(
+    member: Annotated[str | None, typer.Argument(help="Only this member.")] = None,
+    work: Work = None,
+    department: DepartmentFolder = None,
+):
+    """Show every line of the register, voided ones too."""
+    register = Thread(work, department).register()
+    for e in register.all_lines():
+        if member is None or e.member == member.upper():
+            score = "" if e.score is None else f"{e.score:g} of {e.most:g}"
+            by = f"by {e.evaluator}" if e.evaluator else ""
+            back = f"takes back line {e.voids}" if e.voids else ""
+            words = (e.kind, e.objective, e.outcome, score, by, e.device, back, e.remark)
+            said = ", ".join(word for word in words if word)
+            console.print(
+                f"{e.line}  {e.entered}  {e.member}  {said}", markup=False, soft_wrap=True
+            )
+    register.close()
+
+
 def sign_off(thread, member, evolution, evaluator, device="", passed=True, remark=""):
     """Check the names against roster and department, then enter the line."""
     on_roster = {m.member for m in thread.roster}

@@ -265,6 +265,8 @@ class Course:
         except UnreadableHandIn as error:
             return Graded(member, assignment, "not readable", (str(error),))
         target = self.folder / "submitted" / member / assignment
+        # A new version of the paper deals new numbers: then the same answers are judged anew.
+        merged.notebook.metadata["paper_version"] = papers()[assignment].version
         text = nbformat.writes(merged.notebook)
         if self._graded_before(target / f"{assignment}.ipynb", text):
             # Grading it again would ask the marker for the written answers again.

@@ -110,10 +110,12 @@ class Register:
         """
         if mark.waiting or not mark.most:
             return None
+        # Voided lines count too: a mark that was taken back does not come back by itself.
         earlier = [
             e
-            for e in self.lines(mark.member)
-            if e.kind == THEORY and e.objective == mark.assignment
+            for e in self.all_lines()
+            if (e.member, e.kind, e.objective) == (mark.member, THEORY, mark.assignment)
+            and e.voids is None
         ]
         if earlier and (earlier[-1].score, earlier[-1].content_version) == (
             mark.score,

@@ -20,7 +20,6 @@ class HoseRow(NamedTuple):
     diameter_in: float
     coefficient: float
     source: str
-    remark: str = ""
 
 
 class PumpPoint(NamedTuple):
@@ -57,31 +56,33 @@ STEAM_FROM_A_GALLON = Constant(223.5, "ft³/gal", "water_heat_iapws")
 CUBIC_FEET_PER_GALLON = CUBIC_INCHES_PER_GALLON.value / 12**3
 SQUARE_INCHES_PER_SQUARE_FOOT = 144.0
 SECONDS_PER_MINUTE = 60.0
+METERS_PER_FOOT = 0.3048
+LITERS_PER_GALLON = CUBIC_INCHES_PER_GALLON.value * 0.0254**3 * 1000
+KILOPASCALS_PER_PSI = 0.45359237 * 9.80665 / 0.0254**2 / 1000
 MEGAWATTS_PER_BTU_MINUTE = 1055.056e-6 / SECONDS_PER_MINUTE
 
 FIELD_ELEVATION_PRESSURE = Constant(0.5, "psi/ft", "practice_elevation_half_psi")
-HAZEN_WILLIAMS = Constant(4.727, "ft of head; ft, ft³/s", "epanet_hazen_williams")
-HAZEN_WILLIAMS_FLOW_EXPONENT = Constant(1.852, "", "epanet_hazen_williams")
-HAZEN_WILLIAMS_DIAMETER_EXPONENT = Constant(4.871, "", "epanet_hazen_williams")
+HAZEN_WILLIAMS = Constant(4.52, "psi/ft; gpm, in", "sprinkler_hazen_williams")
 FAST_IN_HOSE = Constant(35.0, "ft/s", "practice_hose_velocity")
 WATER_HORSEPOWER = Constant(1714.0, "gpm psi/hp", "first_principles_horsepower")
 
 # Rising size; where two sources print different values both stand here, none averaged.
 HOSE_COEFFICIENTS = (
-    HoseRow(0.75, 1100, "memory_textbook_hose"),
+    HoseRow(0.75, 1100, "hose_training_page"),
     HoseRow(1, 150, "city_training_records"),
+    HoseRow(1.25, 80, "hose_training_page"),
     HoseRow(1.5, 24, "city_training_records"),
     HoseRow(1.75, 15.5, "city_hydraulics_text"),
     HoseRow(1.75, 10, "city_training_records"),
-    HoseRow(2, 8, "memory_textbook_hose"),
+    HoseRow(2, 8, "hose_training_page"),
     HoseRow(2.5, 2, "city_training_records"),
-    HoseRow(3, 0.8, "city_training_records", "with 2 1/2-in couplings"),
-    HoseRow(3, 0.677, "memory_textbook_hose", "with 3-in couplings"),
+    HoseRow(3, 0.8, "city_training_records"),
+    HoseRow(3, 0.677, "hose_training_page"),
     HoseRow(3.5, 0.34, "city_hydraulics_text"),
     HoseRow(4, 0.2, "city_training_records"),
     HoseRow(4.5, 0.1, "city_training_records"),
     HoseRow(5, 0.08, "city_training_records"),
-    HoseRow(6, 0.05, "memory_textbook_hose", "2.2 times what smooth hose of that bore loses"),
+    HoseRow(6, 0.05, "hose_training_page"),  # 2.2 times what smooth hose of that bore loses
 )
 PUMP_RATED_POINTS = (  # falling share
     PumpPoint(150, 1.0, "pump_test_page"),

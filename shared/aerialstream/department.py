@@ -607,3 +607,24 @@ def manual_limit_text(apparatus, *, flow, extension, rotation):
     if abs(rotation) > line.rotation_up_to.magnitude:
         return f"BEYOND THE ENTERED LIMIT: {entered}. Do not; see the operator's manual."
     return f"Not beyond the entered limit: {entered}. The manual itself decides."
+
+
+@quantities(pressure=Need("pressure", "psi", at_least=0))
+def operating_pressure_check(hose, *, pressure):
+    """Whether a pressure is above the marking of the department's hose.
+
+    The marking is the department's own entry (operating_pressure); the kit has none of its own.
+
+    Takes
+      hose       a Hose
+      pressure   highest pressure in the hose; any pressure unit
+    Gives
+      str        one sentence: "above its marking" or "not above its marking"
+    Fails when
+      UnitError        no unit or one of another kind
+      ImpossibleValue  negative, infinite or not a number
+    """
+    marked = hose.operating_pressure.magnitude
+    word = "above its marking" if pressure > marked * (1 + 1e-9) else "not above its marking"
+    pair = f"{show(quantity(pressure, 'psi'))} against {show(hose.operating_pressure)}"
+    return f"{hose.name}: {word} ({pair})."

@@ -7,20 +7,18 @@ formula was printed in; `.plain` is the bare function for loops and figures.
 from dataclasses import dataclass
 from typing import Any
 
+from aerialstream._checks import number_fault, refuse
 from aerialstream._core import hose as core
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
     FAST_IN_HOSE,
     GRAVITY,
     HAZEN_WILLIAMS,
-    HAZEN_WILLIAMS_DIAMETER_EXPONENT,
-    HAZEN_WILLIAMS_FLOW_EXPONENT,
     HOSE_COEFFICIENTS,
     WATER_DENSITY,
 )
-from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.errors import ImpossibleValue
 from aerialstream.results import Explained, Note, Result
-from aerialstream.sources import source
 from aerialstream.units import Need, quantities, quantity, show
 
 FLOW = Need("flow", "gpm", above=0)
@@ -35,16 +33,8 @@ _OWN_HOSE = Note(
 )
 
 
-def refuse_number(name, value, low, high, example):
-    """UnitError or ImpossibleValue where a plain number is not one, or not above low and below high."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise UnitError(f"{name} = {value!r}: a plain number is needed, such as {example}")
-    if not low < value < high:
-        raise ImpossibleValue(f"{name} = {value:g}: must be more than {low:g} and below {high:g}")
-
-
 def _refuse_coefficient(coefficient):
-    refuse_number("coefficient", coefficient, 0, 2000, "0.8")
+    refuse("the loss formula", number_fault("coefficient", coefficient, 0.001, 2000))
 
 
 @quantities(flow=FLOW, length=LENGTH)
@@ -139,13 +129,13 @@ class HoseCoefficient(Explained):
     """The coefficient of a hose and where it comes from.
 
     value     without unit: psi lost per 100 ft at 100 gpm
-    basis     "own flow test", "printed" or "memory"
-    printed   every value seen for this size, as (coefficient, source id, remark)
+    basis     "own flow test" or "printed table"
+    printed   every printed value for this size, as (coefficient, source id)
     """
 
     value: Any
     basis: str
-    printed: tuple[tuple[float, str, str], ...] = ()
+    printed: tuple[tuple[float, str], ...] = ()
 
     @property
     def coefficient(self):
@@ -153,11 +143,11 @@ class HoseCoefficient(Explained):
         return self.value.magnitude
 
     def lines(self, system="US"):
-        """Coefficient and basis as (label, text) pairs; the number is for psi, ft and gpm."""
-        return (
-            ("Coefficient (psi per 100 ft at 100 gpm)", f"{self.coefficient:g}"),
-            ("Basis", {"memory": "from memory, not checked"}.get(self.basis, self.basis)),
-        )
+        """Coefficient and basis as (label, text) pairs; metric is for kPa per 100 m at 100 L/min."""
+        number, of = self.coefficient, "psi per 100 ft at 100 gpm"
+        if system == "metric":
+            number, of = core.metric_coefficient(number), "kPa per 100 m at 100 L/min"
+        return ((f"Coefficient ({of})", f"{number:.4g}"), ("Basis", self.basis))
 
     def __str__(self):
         return f"{self.coefficient:g}"
@@ -168,40 +158,39 @@ class HoseCoefficient(Explained):
 
 @quantities()
 def hose_coefficient(hose):
-    """Coefficient of a department's hose: its own flow test first, else a table value.
+    """Coefficient of a department's hose: its own flow test first, else a printed value.
 
-    Where sources print different values both are shown, and the higher loss is used until the
-    department has tested its hose. A value from memory is offered as such.
+    Where sources print different values all are shown, none is averaged, and the one with the
+    higher loss is used until the department has tested its hose.
 
     Takes
       hose             a Hose of the department's data
     Gives
       HoseCoefficient  value, basis and all printed values
     Holds for
-      the hose that was tested; a table value for the hose of its time and couplings
+      the hose that was tested; a printed value for the hose of its time and couplings
     How close
       tests of 82 hoses found most below the printed values, with a large scatter
     Fails when
       UnitError        never; no quantity is given
       ImpossibleValue  no test was entered, and no table has this size: flow-test the hose
     Sources
-      department_flow_test; city_training_records; city_hydraulics_text; hose_foundation_2013
+      department_flow_test; city_training_records; city_hydraulics_text; hose_training_page;
+      hose_foundation_2013
     Check value
       >>> from aerialstream import load_department
       >>> print(hose_coefficient(load_department().hose_kind("attack-3")))
       0.8
     """
     inches = hose.diameter.to("inch").magnitude
-    rows = [row for row in HOSE_COEFFICIENTS if abs(row.diameter_in - inches) < 1e-6]
-    read = [row for row in rows if source(row.source).status != "memory"]
+    rows = [row for row in HOSE_COEFFICIENTS if abs(row.diameter_in - inches) < 1e-3]
     if hose.coefficient is not None:
         chosen, basis, cited = hose.coefficient, "own flow test", ["department_flow_test"]
         notes = [Note("estimate", f"Flow-tested by the department on {hose.tested}.")]
     elif rows:
-        used = max(read or rows, key=lambda row: row.coefficient)
-        chosen, basis = used.coefficient, "printed" if read else "memory"
-        cited = [*dict.fromkeys(row.source for row in (read or rows)), "hose_foundation_2013"]
-        notes = [*_table_notes(read, rows, used), _OWN_HOSE]
+        chosen, basis = max(row.coefficient for row in rows), "printed table"
+        cited = [*(row.source for row in rows), "hose_foundation_2013"]
+        notes = [*_disagreement(rows), _OWN_HOSE]
     else:
         raise ImpossibleValue(
             f"{hose.name}: no coefficient was entered and no table has {inches:g}-in hose. "
@@ -211,31 +200,20 @@ def hose_coefficient(hose):
         title="Coefficient of the hose",
         value=quantity(chosen, "dimensionless"),
         basis=basis,
-        printed=tuple((row.coefficient, row.source, row.remark) for row in rows),
-        steps=(f"At 200 gpm 100 ft lose {chosen:g} × 2 × 2 × 1 = {4 * chosen:g} psi",),
+        printed=tuple((row.coefficient, row.source) for row in rows),
+        steps=(f"Loss of 100 ft at 200 gpm: {chosen:g} × 2 × 2 × 1 = {4 * chosen:g} psi",),
         notes=tuple(notes),
         sources=tuple(cited),
     )
 
 
-def _table_notes(read, rows, used):
-    """What a reader must know about a table value."""
-    if used.remark:
-        yield Note("estimate", f"The value {used.coefficient:g} is for hose {used.remark}.")
-    if not read:
-        yield Note("caution", "This value is from memory: look it up before you rely on it.")
-    if len({row.coefficient for row in read}) > 1:
-        values = " and ".join(f"{row.coefficient:g}" for row in read)
-        yield Note(
-            "caution",
-            f"Sources disagree: {values} are both printed for this size. The higher loss is used.",
-        )
-    for row in rows:
-        if row not in read and read:
-            yield Note(
-                "estimate",
-                f"From memory, not checked: {row.coefficient:g} for hose {row.remark}.",
-            )
+def _disagreement(rows):
+    """A note where more than one value is printed for a size."""
+    if len(rows) < 2:
+        return ()
+    values = " and ".join(f"{row.coefficient:g}" for row in rows)
+    text = f"Sources disagree: {values} are both printed for this size. The higher loss is used."
+    return (Note("caution", text),)
 
 
 # --- lines side by side -----------------------------------------------------------------------
@@ -445,9 +423,9 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
 
 @quantities(flow=FLOW, diameter=DIAMETER, length=LENGTH)
 def hazen_williams_loss(flow, *, diameter, length, hazen_williams_c):
-    """Pressure lost in a hose or pipe by Hazen-Williams, as EPANET has it.
+    """Pressure lost in a hose or pipe by Hazen-Williams: 4.52 Q^1.85 / (C^1.85 d^4.87) a foot.
 
-    The waterworks' formula beside the trade's coefficient, for comparing.
+    The sprinkler trade's and waterworks' formula beside the hose coefficient, for comparing.
 
     Takes
       flow              flow in this line; any flow unit; usual unit gpm
@@ -459,36 +437,32 @@ def hazen_williams_loss(flow, *, diameter, length, hazen_williams_c):
     Holds for
       water near room temperature in turbulent flow
     How close
-      EPANET's own to 0.1 %; the sprinkler trade's form with 4.52 reads 0.3 % lower
+      EPANET's own form (exponents 1.852 and 4.871) reads 0.3 to 0.7 % higher
     Fails when
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite, or C is not from 20 to 200
     Sources
-      epanet_hazen_williams; water_density_handbook
+      sprinkler_hazen_williams; sprinkler_worksheet: a worked value
     Check value
-      >>> print(hazen_williams_loss("250 gpm", diameter="2 1/2 in", length="100 ft",
+      >>> print(hazen_williams_loss("250 gpm", diameter="3.068 in", length="100 ft",
       ...                           hazen_williams_c=140))
-      15 psi
+      6 psi
     """
-    refuse_number("hazen_williams_c", hazen_williams_c, 20, 200, "140")
+    fault = number_fault("hazen_williams_c", hazen_williams_c, 20, 200)
+    refuse("hazen_williams_loss", fault)
     loss = core.hazen_williams_loss_psi(flow, diameter, length, hazen_williams_c)
-    cubic_feet = flow * CUBIC_FEET_PER_GALLON / 60
-    flow_power = (cubic_feet / hazen_williams_c) ** HAZEN_WILLIAMS_FLOW_EXPONENT.value
-    bore_power = (diameter / 12) ** HAZEN_WILLIAMS_DIAMETER_EXPONENT.value
+    flow_power, bore_power = (flow / hazen_williams_c) ** 1.85, diameter**4.87
     return Result(
         title="Friction loss by Hazen-Williams",
         value=quantity(loss, "psi"),
         steps=(
-            f"Cubic feet a second: {flow:,.6g} × {CUBIC_FEET_PER_GALLON:.5f} / 60 = {cubic_feet:.6g}",
-            f"That over C, to the power {HAZEN_WILLIAMS_FLOW_EXPONENT.value:g}, is "
-            f"{1e6 * flow_power:.6g} millionths",
-            f"The bore in feet, to the power {HAZEN_WILLIAMS_DIAMETER_EXPONENT.value:g}, is "
-            f"{1e6 * bore_power:.6g} millionths",
-            f"Loss = {HAZEN_WILLIAMS.value:g} × {length:,.6g} × {1e6 * flow_power:.6g} / "
-            f"{1e6 * bore_power:.6g} × {WATER_DENSITY.value:g} / 144 = {loss:,.5g} psi",
+            f"Flow over C: {flow:,.6g} / {hazen_williams_c:g} = {flow / hazen_williams_c:.6g}",
+            f"To the power 1.85 that is {flow_power:.6g}; the bore to the power 4.87 is {bore_power:.6g}",
+            f"Loss = {HAZEN_WILLIAMS.value:g} × {flow_power:.6g} / {bore_power:.6g} × {length:,.6g}"
+            f" = {loss:,.5g} psi",
         ),
         notes=(Note("estimate", "For comparing only: use the coefficient of your own hose."),),
-        sources=(HAZEN_WILLIAMS.source, WATER_DENSITY.source),
+        sources=(HAZEN_WILLIAMS.source,),
     )
 
 

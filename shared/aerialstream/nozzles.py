@@ -648,7 +648,7 @@ def automatic_pressure(flow, *, rated_pressure, least_flow, most_flow):
     if end == flow:
         steps = (
             f"{flow:,.6g} gpm is within its range: the nozzle holds its rating",
-            f"Nozzle pressure = {pressure:.5g} psi",
+            f"Nozzle pressure: {pressure:.5g} psi",
         )
     else:
         steps = (
@@ -726,9 +726,9 @@ def nozzle_flow(nozzle, *, nozzle_pressure, setting=None):
       automatic_nozzles_article: the pressure creeps up
     Check value
       >>> from aerialstream import load_department
-      >>> tip = load_department().nozzle("tip-2")
-      >>> print(nozzle_flow(tip, nozzle_pressure="80 psi"))
-      1,063 gpm
+      >>> fog = load_department().nozzle("fog-1000")
+      >>> print(nozzle_flow(fog, nozzle_pressure="64 psi"))
+      800 gpm
     """
     pressure = quantity(nozzle_pressure, "psi")
     if nozzle.kind == "automatic fog":

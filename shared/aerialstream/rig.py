@@ -77,9 +77,7 @@ def elevation_pressure(height):
             f"Field figure = {FIELD_ELEVATION_PRESSURE.value:g} × {height:,.6g} ft"
             f" = {field:,.5g} psi",
         ),
-        notes=(
-            Note("estimate", "The field figure is common practice and 15 % above the weight."),
-        ),
+        notes=(Note("estimate", "The field figure is common practice and 15 % above the weight."),),
         sources=(ELEVATION_PRESSURE.source, FIELD_ELEVATION_PRESSURE.source),
     )
 

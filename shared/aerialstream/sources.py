@@ -198,11 +198,11 @@ _ALL = (
         "read",
     ),
     Source(
-        "memory_textbook_hose",
-        "Driver/operator textbooks: hose coefficients",
+        "hose_training_page",
+        "Fire Engine Academy, Fire Hose Friction Loss Formula, training page",
         "",
-        "not looked up: check it in the book",
-        "memory",
+        "table 1 (3/4 to 6 in) and a worked loss in 1-in hose",
+        "read",
     ),
     Source(
         "hose_foundation_2013",
@@ -268,10 +268,17 @@ _ALL = (
         "read",
     ),
     Source(
-        "epanet_hazen_williams",
-        "Hazen-Williams as EPANET has it: 4.727 L Q^1.852 / (C^1.852 d^4.871)",
+        "sprinkler_hazen_williams",
+        "Hazen-Williams as the sprinkler trade has it: 4.52 Q^1.85 / (C^1.85 d^4.87) psi a foot",
+        "2010",
+        "The Hazen-Williams Friction Loss Formula, building code resource library",
+        "read",
+    ),
+    Source(
+        "sprinkler_worksheet",
+        "A sprinkler designers' Hazen-Williams worksheet on the web",
         "",
-        "feet and ft³/s; EPANET discussion 9",
+        "3.068-in pipe, C 140: 0.056 psi a foot, 5.62 psi in all, 10.85 ft/s",
         "read",
     ),
     Source(

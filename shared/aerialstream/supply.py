@@ -181,9 +181,7 @@ def hydrant_flow_at(static, *, residual, test_flow, at_residual):
       761 gpm
     """
     above = f"at_residual {at_residual:g} psi is above the static {static:g} psi"
-    refuse(
-        "hydrant_flow_at", _test_faults(static, residual), above if at_residual > static else ""
-    )
+    refuse("hydrant_flow_at", _test_faults(static, residual), above if at_residual > static else "")
     flow = core.available_flow_gpm(static, residual, test_flow, at_residual)
     return Result(
         title="Flow",
@@ -526,19 +524,19 @@ def lift_limit(air_pressure):
     )
 
 
-def _relay_faults(discharge_pressure, residual, coefficient, lines):
+def _relay_faults(discharge_pressure, residual, coefficient, line_count):
     spent = f"discharge {discharge_pressure:g} psi is not above the residual {residual:g} psi"
     return (
         number_fault("coefficient", coefficient, 0.001, 2000),
-        number_fault("lines", lines, 1, 12, whole=True),
+        number_fault("line_count", line_count, 1, 12, whole=True),
         spent if discharge_pressure <= residual else "",
     )
 
 
-def _loss_steps(flow, coefficient, lines):
-    hundreds, loss = flow / 100, core.lay_loss_psi(coefficient, flow, 100, lines)
+def _loss_steps(flow, coefficient, line_count):
+    hundreds, loss = flow / 100, core.lay_loss_psi(coefficient, flow, 100, line_count)
     return (
-        f"Loss in 100 ft = {coefficient:g} / {lines:g} / {lines:g} × {hundreds:.5g} × "
+        f"Loss in 100 ft = {coefficient:g} / {line_count:g} / {line_count:g} × {hundreds:.5g} × "
         f"{hundreds:.5g} = {loss:.5g} psi",
     )
 
@@ -559,7 +557,7 @@ def _relay_notes(residual):
 
 
 @quantities(flow=FLOW, discharge_pressure=PRESSURE, residual=RESIDUAL)
-def relay_distance(flow, *, discharge_pressure, residual, coefficient, lines=1):
+def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_count=1):
     """How far one pumper can push a flow to the next on level ground.
 
     For spacing pumpers: the pressure to spend over the loss per 100 ft, C Q² with Q in hundreds
@@ -570,7 +568,7 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, lines=1):
       discharge_pressure  pump discharge pressure of the sender, gauge; usual unit psi
       residual            pressure left at the receiver's intake; usual unit psi
       coefficient         of one line, psi per 100 ft at 100 gpm; symbol C
-      lines               like lines side by side
+      line_count          like lines side by side
     Gives
       Result              length of the lay in ft; shown to 0.1 ft
     Holds for
@@ -587,15 +585,18 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, lines=1):
       ...                      coefficient=0.2))
       750 ft
     """
-    refuse("relay_distance", *_relay_faults(discharge_pressure, residual, coefficient, lines))
-    length = core.relay_distance_ft(flow, discharge_pressure, residual, coefficient, lines)
-    loss, spend = core.lay_loss_psi(coefficient, flow, 100, lines), discharge_pressure - residual
+    refuse("relay_distance", *_relay_faults(discharge_pressure, residual, coefficient, line_count))
+    length = core.relay_distance_ft(flow, discharge_pressure, residual, coefficient, line_count)
+    loss, spend = (
+        core.lay_loss_psi(coefficient, flow, 100, line_count),
+        discharge_pressure - residual,
+    )
     return Result(
         title="Length of the lay",
         value=quantity(length, "foot"),
         steps=(
             f"Pressure to spend = {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
-            *_loss_steps(flow, coefficient, lines),
+            *_loss_steps(flow, coefficient, line_count),
             f"Length = {spend:.5g} / {loss:.5g} × 100 = {length:,.1f} ft",
         ),
         notes=_relay_notes(residual),
@@ -638,7 +639,7 @@ class RelayPlan(Explained):
     climb=NeedLike("length", "foot", like="40 ft"),
 )
 def relay_pumpers(
-    lay, *, flow, discharge_pressure, residual, coefficient, lines=1, climb="0 ft"
+    lay, *, flow, discharge_pressure, residual, coefficient, line_count=1, climb="0 ft"
 ):
     """Pumpers needed along a lay, with the one at the source.
 
@@ -651,7 +652,7 @@ def relay_pumpers(
       discharge_pressure  pump discharge pressure of each, gauge; usual unit psi
       residual            pressure left at each next intake; usual unit psi
       coefficient         of one line, psi per 100 ft at 100 gpm; symbol C
-      lines               like lines side by side
+      line_count          like lines side by side
       climb               rise (+) or fall (-) of the whole lay; usual unit ft
     Gives
       RelayPlan           pumpers, spacing in ft, loss in psi; the receiver does not count
@@ -670,22 +671,22 @@ def relay_pumpers(
       ...                          residual="20 psi", coefficient=0.2).loss))
       400 psi
     """
-    refuse("relay_pumpers", *_relay_faults(discharge_pressure, residual, coefficient, lines))
-    friction = core.lay_loss_psi(coefficient, flow, lay, lines)
+    refuse("relay_pumpers", *_relay_faults(discharge_pressure, residual, coefficient, line_count))
+    friction = core.lay_loss_psi(coefficient, flow, lay, line_count)
     height = ELEVATION_PRESSURE.value * climb
     loss, spend = friction + height, discharge_pressure - residual
     pumpers = core.pumpers_for(loss, spend)
-    hundred = core.lay_loss_psi(coefficient, flow, 100, lines)
+    hundred = core.lay_loss_psi(coefficient, flow, 100, line_count)
     return RelayPlan(
         title="Relay",
         pumpers=pumpers,
         spacing=quantity(lay / pumpers, "foot"),
         loss=quantity(loss, "psi"),
         steps=(
-            *_loss_steps(flow, coefficient, lines),
+            *_loss_steps(flow, coefficient, line_count),
             f"Loss of the lay and its climb = {hundred:.5g} × {lay:,.6g} / 100 + "
             f"{ELEVATION_PRESSURE.value:g} × ({climb:.5g}) = {loss:.5g} psi",
-            f"Each may spend {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
+            f"Each may spend: {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
             f"Loss over spend = {loss:.5g} / {spend:.5g} = {loss / spend:.3f}",
             f"Rounded up: {pumpers}, the first at the source",
         ),
@@ -702,7 +703,9 @@ def relay_pumpers(
 outlet_flow.plain = core.outlet_flow_gpm
 hydrant_flow_at.plain = core.available_flow_gpm
 hydrant_residual_at.plain = core.residual_at_flow_psi
+hydrant_rating.plain = core.hydrant_class
 percentage_method.plain = core.lines_more_by_percent
 tank_minutes.plain = core.minutes_of_water
 lift_limit.plain = core.lift_limit_ft
 relay_distance.plain = core.relay_distance_ft
+relay_pumpers.plain = core.pumpers_for

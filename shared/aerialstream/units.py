@@ -38,12 +38,13 @@ _PRINTED = {
     # Asked for by name: the same dimension as another kind, printed in other units.
     "load": {"US": ("psf", "psf", 1), "metric": ("kilopascal", "kPa", 2)},
     "weight": {"US": ("lbf", "lb", 0), "metric": ("kgf", "kg", 0)},
+    "pump power": {"US": ("horsepower", "hp", 0), "metric": ("kilowatt", "kW", 0)},
     "depth": {"US": ("inch", "in", 2), "metric": ("millimeter", "mm", 0)},
 }
 SYSTEMS = ("US", "metric")
 _ANY_LENGTH = Context(prec=400)
 _TOLD_BY_UNIT = ("angle", "share")  # no dimension of their own
-_BY_NAME = ("bore", "load", "weight", "depth")  # never found out, only asked for
+_BY_NAME = ("bore", "load", "weight", "depth", "pump power")  # never found out, only asked for
 
 
 @cache

@@ -6,8 +6,9 @@ from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
     GRAVITY,
     HAZEN_WILLIAMS,
-    HAZEN_WILLIAMS_DIAMETER_EXPONENT,
-    HAZEN_WILLIAMS_FLOW_EXPONENT,
+    KILOPASCALS_PER_PSI,
+    LITERS_PER_GALLON,
+    METERS_PER_FOOT,
     SECONDS_PER_MINUTE,
     SQUARE_INCHES_PER_SQUARE_FOOT,
     WATER_DENSITY,
@@ -18,6 +19,11 @@ from aerialstream.constants import (
 def friction_loss_psi(coefficient, flow_gpm, length_ft):
     """psi: C (Q/100)² (L/100)."""
     return coefficient * (flow_gpm / 100) ** 2 * length_ft / 100
+
+
+def metric_coefficient(coefficient):
+    """The coefficient for kPa per 100 m at 100 L/min: the same loss in other units."""
+    return coefficient * KILOPASCALS_PER_PSI * (1 / LITERS_PER_GALLON) ** 2 / METERS_PER_FOOT
 
 
 def parallel_coefficient(coefficients, lengths_ft):
@@ -80,15 +86,11 @@ def darcy_loss_psi(flow_gpm, diameter_in, length_ft, roughness_in=0.0):
 
 
 def hazen_williams_loss_psi(flow_gpm, diameter_in, length_ft, hazen_williams_c):
-    """psi: 4.727 L Q^1.852 / (C^1.852 d^4.871) feet of head, with Q in ft³/s and d in feet."""
-    cubic_feet_s = flow_gpm * CUBIC_FEET_PER_GALLON / SECONDS_PER_MINUTE
-    head_ft = (
-        HAZEN_WILLIAMS.value
-        * length_ft
-        * (cubic_feet_s / hazen_williams_c) ** HAZEN_WILLIAMS_FLOW_EXPONENT.value
-        / (diameter_in / 12) ** HAZEN_WILLIAMS_DIAMETER_EXPONENT.value
+    """psi: 4.52 Q^1.85 / (C^1.85 d^4.87) for each foot."""
+    for_each_foot = (
+        HAZEN_WILLIAMS.value * flow_gpm**1.85 / (hazen_williams_c**1.85 * diameter_in**4.87)
     )
-    return head_ft * WATER_DENSITY.value / SQUARE_INCHES_PER_SQUARE_FOOT
+    return for_each_foot * length_ft
 
 
 def length_for_loss_ft(loss_psi, flow_gpm, coefficient):
