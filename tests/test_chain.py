@@ -1,0 +1,324 @@
+"""The whole chain, against the reference's operating points and against EPANET.
+
+EPANET (through wntr) solves the same networks by its own method: a reservoir at the pump's
+discharge pressure, pipes whose minor loss takes the place of hose and waterway, and an emitter for
+the nozzle. Expected values of the operating table are closed-form solutions printed to 0.1 gpm.
+"""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from aerialstream._core import chain as core
+from aerialstream.chain import RigPart, water_chain
+from aerialstream.department import load_department
+from aerialstream.errors import ImpossibleValue, UnitError
+
+settings.register_profile("chain", deadline=None)
+settings.load_profile("chain")
+
+FOG = {"kind": "fixed fog", "rated_flow": "1000 gpm", "rated_pressure": "100 psi"}
+TWO_INCH = {"kind": "smooth bore", "tip_diameter": "2 in"}
+SMALLER = {"kind": "smooth bore", "tip_diameter": "1 3/4 in"}
+AUTOMATIC = {
+    "kind": "automatic fog", "rated_pressure": "100 psi", "least_flow": "1 gpm",
+    "most_flow": "5000 gpm",
+}  # fmt: skip
+# Reference problems: nozzle 80 ft above the pump, waterway 40 psi at 1,000 gpm, inlet 10 psi flat.
+RIG = {"height": "80 ft", "waterway_loss": "40 psi", "inlet_loss": "10 psi"}
+FIVE_INCH = {"coefficient": 0.08, "length": "100 ft"}
+TWO_THREES = {"coefficient": 0.8, "length": "200 ft", "lines": 2}
+
+
+def psi(value):
+    return value.to("psi").magnitude
+
+
+def gpm(value):
+    return value.to("gpm").magnitude
+
+
+@pytest.mark.physics
+@pytest.mark.parametrize(
+    ("nozzle", "lay", "flow", "expected"),
+    [
+        (FOG, FIVE_INCH, "1000 gpm", 192.7),  # problem A
+        (TWO_INCH, FIVE_INCH, "1062.6 gpm", 178.9),  # problem B
+        (SMALLER, TWO_THREES, "813.5 gpm", 177.7),  # problem C
+        (FOG, TWO_THREES, "1000 gpm", 224.7),  # problem D
+    ],
+)
+def test_chain_reference_problems_give_pump_discharge_pressure(nozzle, lay, flow, expected):
+    """Problems A to D of the hydraulics reference, each within 0.1 psi."""
+    point = water_chain(nozzle=nozzle, rig=RIG, lay=lay).at_flow(flow)
+    assert psi(point.discharge_pressure) == pytest.approx(expected, abs=0.1)
+    parts = (point.nozzle_pressure, point.elevation, point.waterway, point.inlet, point.lay)
+    assert sum(psi(part) for part in parts) == pytest.approx(psi(point.discharge_pressure))
+
+
+@pytest.mark.physics
+@pytest.mark.parametrize(
+    ("pressure", "fog", "two_inch", "smaller", "automatic"),
+    [
+        (150, 854, 946, 803, 513),
+        (170, 925, 1025, 870, 780),
+        (192.72, 1000, 1107, 940, 1000),
+        (200, 1023, 1133, 961, 1061),
+    ],
+)
+def test_chain_operating_table_a_starved_automatic_flows_least(
+    pressure, fog, two_inch, smaller, automatic
+):
+    """Loss 58 psi at 1,000 gpm, lift 34.72 psi: the reference's table, within half a gallon."""
+    rig = {"height": "80 ft", "waterway_loss": "58 psi"}
+    lay = {"coefficient": 0.08, "length": "0 ft"}
+    for nozzle, expected in (
+        (FOG, fog), (TWO_INCH, two_inch), (SMALLER, smaller), (AUTOMATIC, automatic),
+    ):  # fmt: skip
+        chain = water_chain(nozzle=nozzle, rig=rig, lay=lay)
+        point = chain.at_discharge_pressure(f"{pressure} psi")
+        assert gpm(point.flow) == pytest.approx(expected, abs=0.51)
+    assert any("still looks good" in note.text for note in point.notes)
+
+
+@pytest.mark.physics
+@pytest.mark.parametrize(
+    ("lay", "expected"),
+    [
+        ({"coefficient": 2}, 8),
+        ({"coefficient": 0.8}, 19),
+        ({"coefficient": 0.8, "lines": 2}, 76),
+        ({"coefficient": 0.8, "lines": 3}, 172),
+        ({"coefficient": 0.2}, 76),
+        ({"coefficient": 0.08}, 191),
+        ({"coefficient": 0.08, "lines": 2}, 764),
+    ],
+)
+def test_chain_reach_to_the_reference_aerial_from_200_psi(lay, expected):
+    """Feet of lay to an inlet that needs 184.7 psi at 1,000 gpm from 200 psi: the printed column."""
+    chain = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH)
+    (reach,) = chain.reach("1000 gpm", [{**lay, "operating_pressure": "200 psi"}])
+    assert reach.length.to("foot").magnitude == pytest.approx(expected, abs=0.51)
+
+
+def test_chain_above_the_hoses_marking_is_said():
+    """Problem A needs 192.7 psi: more than a marking of 185 psi, and the next limit is named."""
+    chain = water_chain(
+        nozzle=FOG,
+        rig=RIG,
+        lay={**FIVE_INCH, "operating_pressure": "185 psi"},
+        pumper={"rated_flow": "1500 gpm"},
+    )
+    assert "the hose's operating pressure" in chain.at_flow("1000 gpm").broken
+    best = chain.best()
+    assert best.binding.name == "hose pressure" and best.next_limit.name == "pump"
+    assert psi(best.point.discharge_pressure) == pytest.approx(185, abs=1e-3)
+    without = water_chain(
+        nozzle=FOG, rig=RIG, lay=FIVE_INCH, pumper={"rated_flow": "1500 gpm"}
+    ).best()
+    assert without.binding.name == "pump"
+    assert gpm(without.binding.flow) == pytest.approx(gpm(best.next_limit.flow))
+
+
+@pytest.mark.physics
+@pytest.mark.parametrize(
+    ("rated", "enough"), [("1000 gpm", False), ("1250 gpm", False), ("1500 gpm", True)]
+)
+def test_chain_problem_a_from_draft_needs_the_larger_pump(rated, enough):
+    """At about 198 psi net the reference finds 1,000 and 1,250 gpm ratings short, 1,500 enough."""
+    chain = water_chain(
+        nozzle=FOG, rig=RIG, lay=FIVE_INCH, pumper={"rated_flow": rated},
+        source={"kind": "draft", "lift": "10 ft", "intake_loss": "2 ft"},
+    )  # fmt: skip
+    point = chain.at_flow("1000 gpm")
+    assert psi(point.net_pressure) == pytest.approx(192.7 + 12 / 2.3, abs=0.1)
+    assert ("the pump's rating" in point.broken) is not enough
+
+
+@pytest.mark.physics
+def test_chain_hydrant_binds_at_its_residual_floor():
+    """Static 80, residual 55 at 839.3 gpm: 1,346.5 gpm at 20 psi is the printed figure."""
+    chain = water_chain(
+        nozzle=FOG, rig=RIG, lay=FIVE_INCH,
+        source={"kind": "hydrant", "static": "80 psi", "residual": "55 psi", "test_flow": "839.3 gpm"},
+    )  # fmt: skip
+    assert chain.best().binding.name == "source"
+    assert gpm(chain.best().binding.flow) == pytest.approx(1346.5, abs=0.3)
+
+
+# --- EPANET -----------------------------------------------------------------------------------
+
+PSI_TO_METRES = 0.70307  # of water at 4 degrees C, as EPANET counts its heads
+GPM_TO_M3_S = 6.30902e-5
+
+
+def epanet_flow_gpm(tmp_path, discharge_psi, loss_psi_at_1000, height_ft, constant):
+    """gpm by EPANET: reservoir, one or more pipes with a minor loss, an emitter at the height.
+
+    loss_psi_at_1000   losses in a row, psi at 1,000 gpm each
+    constant           of the nozzle, gpm/psi^0.5
+    """
+    wntr = pytest.importorskip("wntr")
+    network = wntr.network.WaterNetworkModel()
+    network.options.hydraulic.headloss = "D-W"
+    network.options.hydraulic.accuracy = 1e-7
+    network.options.hydraulic.emitter_exponent = 0.5
+    network.add_reservoir("pump", base_head=discharge_psi * PSI_TO_METRES)
+    before, bore = "pump", 0.3
+    area = math.pi / 4 * bore**2
+    height_m = height_ft * 0.434 * PSI_TO_METRES  # so that both count 0.434 psi a foot
+    for number, loss in enumerate(loss_psi_at_1000):
+        here = f"j{number}"
+        last = number == len(loss_psi_at_1000) - 1
+        network.add_junction(here, base_demand=0, elevation=height_m if last else 0)
+        speed = 1000 * GPM_TO_M3_S / area
+        minor = loss * PSI_TO_METRES / (speed**2 / (2 * 9.81))
+        network.add_pipe(
+            f"p{number}", before, here, length=0.01, diameter=bore, roughness=1e-6, minor_loss=minor
+        )
+        before = here
+    network.get_node(before).emitter_coefficient = constant * GPM_TO_M3_S / math.sqrt(PSI_TO_METRES)
+    results = wntr.sim.EpanetSimulator(network).run_sim(file_prefix=str(tmp_path / "net"))
+    return float(results.node["demand"][before].iloc[0]) / GPM_TO_M3_S
+
+
+@pytest.mark.agreement
+@pytest.mark.parametrize(
+    ("nozzle", "constant", "rig", "lay", "losses", "pressure"),
+    [
+        (FOG, 100.0, {**RIG, "inlet_flow": "1000 gpm"}, FIVE_INCH, [8, 10, 40], 170),
+        (TWO_INCH, 29.7 * 4, {**RIG, "inlet_flow": "1000 gpm"}, TWO_THREES, [40, 10, 40], 210),
+        (
+            SMALLER, 29.7 * 1.75**2,
+            {"height": "35 ft", "waterway_loss": "55 psi", "inlet_loss": "15 psi",
+             "inlet_flow": "1000 gpm"},
+            {"coefficient": 0.8, "length": "300 ft", "lines": 3}, [0.8 * 100 * 3 / 9, 15, 55], 160,
+        ),
+        (FOG, 100.0, {"height": "-10 ft", "waterway_loss": "40 psi"}, FIVE_INCH, [8, 40], 120),
+    ],
+)  # fmt: skip
+def test_chain_flow_agrees_with_epanet(tmp_path, nozzle, constant, rig, lay, losses, pressure):
+    """EPANET's flow through the same network, within 0.2 percent; and (a) leads back to it."""
+    height = float(rig["height"].split()[0])
+    expected = epanet_flow_gpm(tmp_path, pressure, losses, height, constant)
+    chain = water_chain(nozzle=nozzle, rig=rig, lay=lay)
+    point = chain.at_discharge_pressure(f"{pressure} psi")
+    assert gpm(point.flow) == pytest.approx(expected, rel=0.002)
+    back = chain.at_flow(f"{expected} gpm")
+    assert psi(back.discharge_pressure) == pytest.approx(pressure, rel=0.004)
+
+
+# --- properties -------------------------------------------------------------------------------
+
+nozzles = st.one_of(
+    st.floats(20, 300).map(core.Orifice),
+    st.tuples(st.floats(50, 120), st.floats(50, 400), st.floats(1.1, 6)).map(
+        lambda t: core.Automatic(t[0], t[1], t[1] * t[2])
+    ),
+)
+chains = st.builds(
+    core.Chain,
+    nozzle=nozzles,
+    elevation_psi=st.floats(-20, 60),
+    lay_loss=st.floats(1e-7, 2e-4),
+    inlet_loss=st.floats(0, 2e-5),
+    inlet_flat_psi=st.floats(0, 20),
+    waterway_loss=st.floats(0, 1e-4),
+    source=st.none(),
+)
+
+
+@given(chains, st.floats(1, 4000))
+def test_chain_both_ways_undo_each_other(chain, flow):
+    """Pressure for a flow, then flow at that pressure: the same flow to 0.1 percent."""
+    assert core.flow_gpm(chain, core.discharge_psi(chain, flow)) == pytest.approx(flow, rel=1e-3)
+
+
+@given(chains, st.floats(0, 400), st.floats(0, 200))
+def test_chain_more_pressure_never_less_flow(chain, pressure, more):
+    """The flow never falls when the pump gives more."""
+    assert core.flow_gpm(chain, pressure + more) >= core.flow_gpm(chain, pressure) - 1e-9
+
+
+@given(chains, st.floats(60, 300), st.floats(100, 3000), st.floats(500, 2500))
+def test_chain_largest_flow_breaks_nothing_and_a_little_more_does(chain, hose, flow, rated):
+    """At its largest flow a limit holds; one gallon more and it does not."""
+    chain = chain._replace(hose_limit_psi=hose, waterway_limit_gpm=flow, rated_gpm=rated)
+    for name, most in core.largest_flows_gpm(chain).items():
+        if 0 < most < math.inf:
+            assert core.margins(chain, most)[name] >= -1e-6
+            assert core.margins(chain, most + 1)[name] < 0
+
+
+@pytest.mark.physics
+def test_chain_metric_and_us_inputs_agree():
+    """The same chain in bar, metres and litres gives the same answer."""
+    metric = water_chain(
+        nozzle={"kind": "fixed fog", "rated_flow": "3785.411784 lpm", "rated_pressure": "689.4757293 kPa"},
+        rig={"height": "24.384 m", "waterway_loss": "275.7902917 kPa", "waterway_flow": "3785.411784 lpm",
+             "inlet_loss": "68.94757293 kPa"},
+        lay={"coefficient": 0.08, "length": "30.48 m"},
+    )  # fmt: skip
+    us = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH)
+    assert psi(metric.at_flow("3785.411784 lpm").discharge_pressure) == pytest.approx(
+        psi(us.at_flow("1000 gpm").discharge_pressure), rel=1e-8
+    )
+
+
+# --- what is refused --------------------------------------------------------------------------
+
+
+def test_chain_faults_are_all_named_at_once():
+    """Bare numbers, misspelt keys and wrong kinds come in one message with what is needed."""
+    with pytest.raises(UnitError) as caught:
+        water_chain(
+            nozzle={"kind": "smooth bore", "tip_diameter": "80 psi"},
+            rig={"height": 80, "waterway_los": "40 psi"},
+            lay={"coefficient": "0.08"},
+        )
+    said = str(caught.value)
+    for words in ("tip_diameter", "height: read 80", "did you mean waterway_loss", "coefficient"):
+        assert words in said
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda c: c.at_flow(1000),
+        lambda c: c.at_flow("-5 gpm"),
+        lambda c: c.at_flow("80 psi"),
+        lambda c: c.at_discharge_pressure("0 psi"),
+        lambda c: c.at_nozzle_pressure("100 gpm"),
+        lambda c: c.reach("1000 gpm", [{"coefficient": 0}]),
+    ],
+)
+def test_chain_impossible_questions_are_refused(call):
+    """A number without a unit, another kind, or nothing at all is one clear error."""
+    chain = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH)
+    with pytest.raises((UnitError, ImpossibleValue, ValueError)) as caught:
+        call(chain)
+    assert len(str(caught.value)) > 20
+
+
+def test_chain_automatic_has_no_flow_for_a_pressure():
+    """An automatic nozzle holds one pressure over many flows."""
+    chain = water_chain(nozzle=AUTOMATIC, rig=RIG, lay=FIVE_INCH)
+    with pytest.raises(ImpossibleValue, match="ask for a flow"):
+        chain.at_nozzle_pressure("100 psi")
+
+
+def test_chain_pressure_that_only_holds_the_column_flows_nothing():
+    """Below the height's pressure nothing flows, and that is no error."""
+    chain = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH)
+    assert gpm(chain.at_discharge_pressure("30 psi").flow) == 0
+
+
+def test_rig_part_of_a_departments_device():
+    """Height and waterway come from the device's own data and its position."""
+    tower = load_department().device("tower-3")
+    rig = RigPart.of(tower, extension="100 ft", elevation="70 deg")
+    # 8 ft of turntable and 100 ft at 70 degrees: 102.0 ft in the reference's table
+    assert rig.height.to("foot").magnitude == pytest.approx(102.0, abs=0.05)
+    assert psi(rig.waterway_loss) == 40
