@@ -128,7 +128,9 @@ def test_standing_practical_alone_waits_for_theory(place):
     """The practical never stands for the theory."""
     entered(place, "2024-05-01", "practical")
     found = standing(place)
-    assert (found.status, found.practical) == (WAITING_FOR_THEORY, "signed by 102")
+    assert (found.status, found.practical) == (
+        WAITING_FOR_THEORY, "signed 2024-05-01 by 102",
+    )  # fmt: skip
 
 
 def test_standing_both_is_complete_until_the_first_lapses(place):
@@ -138,7 +140,7 @@ def test_standing_both_is_complete_until_the_first_lapses(place):
     entered(place, "2024-05-20", "practical")
     found = standing(place)
     assert (found.status, found.until) == (COMPLETE, date(2025, 5, 20))
-    assert found.theory == "done, 9 of 10"
+    assert found.theory == "done 2024-05-01, 9 of 10"
 
 
 @pytest.mark.parametrize(
@@ -176,9 +178,31 @@ def test_standing_lapsed_theory_without_practical_is_under_way(place):
 def test_standing_failed_practical_is_under_way(place):
     """Run but not passed is said so; a later pass counts."""
     entered(place, "2024-05-01", "practical", passed=False)
-    assert (standing(place).status, standing(place).practical) == (UNDER_WAY, "not passed")
+    found = standing(place)
+    assert (found.status, found.practical) == (UNDER_WAY, "not passed 2024-05-01 by 102")
     entered(place, "2024-05-02", "practical")
     assert standing(place).status == WAITING_FOR_THEORY
+
+
+def test_standing_practical_failed_after_a_pass_counts(place):
+    """The latest run on the drill ground counts: a later "not passed" takes the pass away."""
+    mark(place, 9)
+    entered(place, "2024-05-01", "theory")
+    entered(place, "2024-05-02", "practical")
+    assert standing(place).status == COMPLETE
+    entered(place, "2024-05-03", "practical", passed=False)
+    assert standing(place).status == WAITING_FOR_SIGN_OFF
+
+
+def test_standing_unsound_written_answer_is_no_pass(place):
+    """8 of 10 meets the pass mark, but not with 0 of 2 for the judgement in words."""
+    full = Mark("101", NAME, 8.0, 10.0, False, 0.0, 2.0)
+    half = Mark("101", NAME, 9.0, 10.0, False, 1.0, 2.0)
+    for given, outcome in ((full, "not passed"), (half, "passed")):
+        line = place.register.post_theory(given, 0.8, "v1", least_written=0.5)
+        (entry,) = [e for e in place.register.lines() if e.line == line]
+        assert entry.outcome == outcome
+        assert ("written answer" in entry.remark) is (outcome == "not passed")
 
 
 def test_standing_retake_after_a_fail_counts(place):
@@ -190,7 +214,7 @@ def test_standing_retake_after_a_fail_counts(place):
     post_marks(place.course, place.register, place.department)
     today = date.today().isoformat()
     found = standing(place, today)
-    assert (found.status, found.theory) == (WAITING_FOR_SIGN_OFF, "done, 8 of 10")
+    assert (found.status, found.theory) == (WAITING_FOR_SIGN_OFF, f"done {today}, 8 of 10")
     assert len(place.register.lines()) == 2
 
 
@@ -199,9 +223,10 @@ def test_standing_pass_is_kept_after_a_worse_try(place):
     for score in (9, 4):
         mark(place, score)
         post_marks(place.course, place.register, place.department)
-    found = standing(place, date.today().isoformat())
+    today = date.today().isoformat()
+    found = standing(place, today)
     assert (found.status, found.theory, found.disagreement) == (
-        WAITING_FOR_SIGN_OFF, "done, 9 of 10", "",
+        WAITING_FOR_SIGN_OFF, f"done {today}, 9 of 10", "",
     )  # fmt: skip
 
 

@@ -401,8 +401,8 @@ def said(rig, flow, extension, rotation):
         (750.1, 75, 20, "BEYOND THE ENTERED LIMIT", "row 1"),
         (750, 75.1, 20, "BEYOND THE ENTERED LIMIT", "row 1"),
         (500, 40, 0, "Not beyond the entered limit", "row 2"),
-        (1250.1, 100, 0, "Limit of Tower 3 for", NOT_ENTERED),
-        (1000, 100.1, 0, "Limit of Tower 3 for", NOT_ENTERED),
+        (1250.1, 100, 0, "BEYOND EVERY ENTRY", "1,250 gpm at 100 ft"),
+        (1000, 100.1, 0, "BEYOND EVERY ENTRY", "1,250 gpm at 100 ft"),
     ],
 )
 def test_manual_limit_says_which_entry_counts(flow, extension, rotation, begins, row):

@@ -86,6 +86,9 @@ def below(name, *homes):
     return any(name == home or name.startswith(home + ".") for home in homes)
 
 
+CORE_MAY = ("math", "itertools", "typing", "aerialstream.constants", "aerialstream._core")
+
+
 def objection(module, name):
     """Why a module may not import a name, or an empty text."""
     top = name.partition(".")[0]
@@ -107,8 +110,8 @@ def objection(module, name):
     if below(name, "ipywidgets") and package != "lessonkit":
         return "ipywidgets only in lessonkit"
     if below(module, "aerialstream._core"):
-        ok = below(name, "math", "itertools", "aerialstream.constants", "aerialstream._core")
-        return "" if ok else "_core imports math, itertools and our constants only"
+        ok = below(name, *CORE_MAY)
+        return "" if ok else "_core imports little of Python's own library and our constants only"
     if below(module, "aerialstream.charts"):
         ok = standard or top == "aerialstream"
         return "" if ok else "charts import the standard library and aerialstream only"

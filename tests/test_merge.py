@@ -167,15 +167,24 @@ def _attachments(nb):
 @pytest.mark.parametrize(
     ("damage", "told"),
     [
-        (_delete_checks, ["q1-check: a locked cell was missing", "q3-check: a locked cell was mi"]),
+        (
+            _delete_checks,
+            [
+                "q1-check: a part that is no answer was missing",
+                "q3-check: a part that is no answer was mi",
+            ],
+        ),
         (
             _edit_checks,
-            ["q1-check: a locked cell was changed", "q4-ask: a locked cell was changed"],
+            [
+                "q1-check: a part that is no answer was changed",
+                "q4-ask: a part that is no answer was changed",
+            ],
         ),
         (_retype, []),
         (_move, []),
-        (_lose_metadata, ["q1-check: a locked cell was missing"]),
-        (_lose_ids_and_metadata, ["q1-check: a locked cell was missing"]),
+        (_lose_metadata, ["q1-check: a part that is no answer was missing"]),
+        (_lose_ids_and_metadata, ["q1-check: a part that is no answer was missing"]),
         (_rename_ids, []),
         (_double_ids, []),
         (_wrong_kernel, []),
@@ -270,7 +279,13 @@ def test_merge_answer_worked_out_by_code_counts_as_not_answered(answered, releas
         ("reaction_1 = -5.5", "-5.5"),
         ('reaction_1 = f"{1} lbf"', None),
         ('reaction_1 = "1 lbf"\nreaction_1 = str(2)', None),
-        ('reaction_1 = "1 lbf', None),
+        ('reaction_1 = "1 lbf', "1 lbf"),
+        ('reaction_1 = ""1 lbf""', "1 lbf"),
+        ("reaction_1 = 1 lbf  # mine", "1 lbf"),
+        ("reaction_1 = “1 lbf”", "1 lbf"),
+        ('# mine\nreaction_1 = "1 3/4" in"', None),
+        ('reaction_1 = "1 lbf\nimport os', None),
+        ('reaction_1 = open("x', None),
         ('if True:\n    reaction_1 = "1 lbf"', None),
         ("reaction_1 = [1]", None),
         ("reaction_1 = True", None),

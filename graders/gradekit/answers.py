@@ -61,6 +61,29 @@ def as_text(answer):
     return text.encode("utf-8", "replace").decode()
 
 
+_QUOTES = "\"'“”„‘’`´ "
+
+
+def misquoted_answer(source, variable):
+    """The answer in a cell whose quotes are wrong, where one line plainly gives it; else None.
+
+    `reaction_1 = ""505 lbf""`, `= "505 lbf`, `= 505 lbf` and curly quotes all mean 505 lbf. A cell
+    that Python can read, or with other code in it, is left alone.
+    """
+    try:
+        ast.parse(source)
+        return None
+    except (SyntaxError, ValueError, RecursionError, MemoryError):
+        pass
+    lines = [line for line in source.splitlines() if line.strip(" #") and line.strip()[0] != "#"]
+    if len(lines) != 1:
+        return None
+    name, sign, rest = lines[0].partition("=")
+    text = rest.split("#")[0].strip(_QUOTES)
+    plain = text and not set(text) & set('()[]{}=\\"“”;')
+    return as_text(text) if sign and name.strip() == variable and plain else None
+
+
 def typed_answer(source, variable):
     """The text that a cell's source gives to a variable between quotes, without running anything.
 
@@ -75,7 +98,7 @@ def typed_answer(source, variable):
     try:
         body = ast.parse(source).body
     except (SyntaxError, ValueError, RecursionError, MemoryError):
-        return None, False
+        return misquoted_answer(source, variable), False
     text = None
     for statement in body:
         if isinstance(statement, ast.Assign) and any(
@@ -105,7 +128,7 @@ def read_answer(text, kind, unit):
         read = read_quantity_text(text, kind, example(kind))
     except UnreadableText as error:
         if error.code == "unknown unit":
-            known = f"{error} (in quotes)."
+            known = f"{error}."
             return Reading("unreadable", None, known)
         number = error.number if error.code == "no unit" else None
         return Reading(_STATUS.get(error.code, "unreadable"), number, str(error))

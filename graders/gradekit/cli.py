@@ -104,12 +104,24 @@ class Thread:
 
     def collect(self, folder):
         """Take in hand-ins and tell what became of each."""
-        for item in self.course.collect(folder, set(self.members)):
+        taken = self.course.collect(folder, set(self.members))
+        for item in taken:
             if item.problem:
                 console.print(f"not taken  {item.problem}")
             else:
                 new = "taken    " if item.news else "had it   "
                 console.print(f"{new}  {item.member}  {item.assignment}")
+        if not taken:
+            console.print(f"No notebook below {folder}", soft_wrap=True)
+        for assignment in sorted({item.assignment for item in taken if item.assignment}):
+            owing = [
+                f"{m.member} {m.name}".strip()
+                for m in self.roster
+                if m.active
+                and self.course.hand_in_state(assignment, m.member) == "nothing handed in"
+            ]
+            if owing:
+                console.print(f"{assignment}, nothing yet from: {'; '.join(owing)}")
 
     def grade(self, assignment):
         """Run nbgrader over the hand-ins; tell what was repaired, refused, graded."""
@@ -129,8 +141,12 @@ class Thread:
                     task, completed=at, total=total, description=member
                 ),
             )
+        marks = self.course.marks(assignment)
         for item in done:
-            console.print(f"{item.status:13}  {item.member}")
+            mark = marks.get(item.member)
+            points = f"{mark.score:g} of {mark.most:g}" if mark else ""
+            wait = ", the written answer waits for marking" if mark and mark.waiting else ""
+            console.print(f"{item.status:13}  {item.member}  {points}{wait}")
             for problem in item.problems:
                 console.print(f"               {problem}")
         self.post()
@@ -317,27 +333,38 @@ def sign_off(thread, member, evolution, evaluator, device="", passed=True, remar
     for number in (member, evaluator):
         if number not in on_roster:
             raise RegisterError(f"{number} is not on the roster")
+    devices = [d.name for d in thread.department.apparatus]
+    if device and device not in devices:
+        raise RegisterError(f"no device “{device}”; the department has: {', '.join(devices)}")
     known = thread.department.completion.evolutions
     if evolution not in known:
         raise RegisterError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
     register = thread.register()
     line = register.sign_off(member, evolution, evaluator, device, passed, remark)
     register.close()
-    console.print(f"line {line}: {member}, {evolution}, signed by {evaluator}")
+    outcome = "signed" if passed else "NOT PASSED, signed"
+    console.print(f"line {line}: {member}, {evolution}, {outcome} by {evaluator}")
 
 
 @department_app.command("check")
 def department_check(folder: Path):
     """Read a department's folder and name every fault in it."""
     from aerialstream.department import NOT_ENTERED, load_department
+    from aerialstream.units import show
 
     department = load_department(folder)
     console.print(f"{department.name}: {len(department.apparatus)} devices, "
                   f"{len(department.nozzles)} nozzles, {len(department.hose)} kinds of hose")  # fmt: skip
     for device in department.apparatus:
-        count = len(device.manual_limits)
-        said = f"{count} lines entered" if count else NOT_ENTERED
-        console.print(f"  {device.name}: limits from the operator's manual: {said}")
+        if not device.manual_limits:
+            console.print(f"  {device.name}: limits from the operator's manual: {NOT_ENTERED}")
+            continue
+        console.print(f"  {device.name}: read these against the operator's manual:")
+        for line in device.manual_limits:
+            console.print(
+                f"    up to {show(line.flow_up_to)} and {show(line.extension_up_to)}: nozzle up to "
+                f"{show(line.rotation_up_to)} off the centre line ({line.page})"
+            )
 
 
 @app.command("demo")

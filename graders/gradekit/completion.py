@@ -31,14 +31,17 @@ class Standing:
 
 def post_marks(course, register, department):
     """Enter every final mark of the gradebook in the register; gives the new line numbers."""
-    share = department.completion.pass_mark.to("").magnitude
+    share, written = (
+        part.to("").magnitude
+        for part in (department.completion.pass_mark, department.completion.least_written)
+    )
     lines = []
     for assignment in department.completion.assignments:
         if not course.released(assignment).is_file():
             continue
         version = course.content_version(assignment)
         for mark in course.marks(assignment).values():
-            line = register.post_theory(mark, share, version)
+            line = register.post_theory(mark, share, version, written)
             lines += [line] if line else []
     return lines
 
@@ -110,21 +113,25 @@ def _theory(assignment, mark, state, lines, months):
         )
     if passed:
         until = months_later(passed.day, months)
-        return f"done, {passed.score:g} of {passed.most:g}", until, disagreement
+        return f"done {passed.day}, {passed.score:g} of {passed.most:g}", until, disagreement
     if mark is None:
         return state, None, disagreement
     if mark.waiting:
         return f"{mark.score:g} of {mark.most:g}, waiting for marking", None, disagreement
-    return f"not passed, {mark.score:g} of {mark.most:g}", None, disagreement
+    why = f" ({last.remark})" if last and last.remark else ""
+    return f"not passed, {mark.score:g} of {mark.most:g}{why}", None, disagreement
 
 
 def _practical(evolution, lines, months):
-    passed = _latest(lines, PRACTICAL, evolution, PASSED)
-    if passed:
-        return f"signed by {passed.evaluator}", months_later(passed.day, months)
-    if _latest(lines, PRACTICAL, evolution):
-        return "not passed", None
-    return "no sign-off", None
+    """(words, day it lapses or None): the latest line counts, passed or not."""
+    last = _latest(lines, PRACTICAL, evolution)
+    if last is None:
+        return "no sign-off", None
+    on = f", {last.device}" if last.device else ""
+    words = f"{last.day} by {last.evaluator}{on}"
+    if last.outcome == PASSED:
+        return f"signed {words}", months_later(last.day, months)
+    return f"not passed {words}", None
 
 
 COLUMNS = ("Member", "Name", "Theory", "Practical", "Status", "Complete until")
@@ -163,6 +170,7 @@ def write_page(path, people, department, today=None):
     )
     count = sum(p.status == COMPLETE for p in people)
     mark = department.completion.pass_mark.magnitude
+    written = department.completion.least_written.magnitude
     Path(path).write_text(
         f"""<!doctype html><html lang="en"><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -174,7 +182,8 @@ border-bottom:1px solid #b9c1c9}}caption{{text-align:left;font-weight:600;paddin
 <p>{escape(department.name)}, {today.isoformat()}. {count} of {len(people)} complete.</p>
 <table><caption>Theory is graded; practical is signed by an evaluator. Both must stand.</caption>
 <thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>
-<p>Theory needs {mark:g} percent of the points. This page records completed training. It does not
+<p>Theory needs {mark:g} percent of the points, and {written:g} percent of those for the written
+answer. This page records completed training. It does not
 say that anybody is fit to operate a device; the operator's manual, local procedure and qualified
 people decide that.</p></html>
 """,

@@ -18,7 +18,7 @@ import shutil
 import sys
 import zipfile
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -194,9 +194,9 @@ class Course:
         taken = []
         files = [p for p in folder.rglob("*") if p.is_file()]
         for path in sorted(files, key=lambda p: (p.stat().st_mtime, p)):
-            if ".ipynb_checkpoints" in path.parts:
+            if _is_litter(path):
                 continue
-            if path.suffix.lower() == ".ipynb":
+            if _is_notebook(path):
                 taken.append(self._take(path, path.relative_to(folder), path.read_bytes(), members))
             elif path.suffix.lower() == ".zip":
                 taken += self._take_zip(path, path.relative_to(folder), members)
@@ -208,7 +208,7 @@ class Course:
             with zipfile.ZipFile(path) as archive:
                 for info in archive.infolist()[:MOST_FILES_IN_ZIP]:
                     inner = name / info.filename
-                    if inner.suffix.lower() != ".ipynb" or ".ipynb_checkpoints" in inner.parts:
+                    if _is_litter(inner) or not _is_notebook(inner):
                         continue
                     if info.file_size > LARGEST_FILE:
                         said = f"{inner}: larger than {LARGEST_FILE // 1_000_000} MB"
@@ -229,7 +229,10 @@ class Course:
         if assignment is None:
             return HandIn(path, member or "", problem=f"{name}: no assignment of ours")
         if member is None:
-            return HandIn(path, "", assignment, f"{name}: belongs to nobody on the roster")
+            read = _look_inside(raw).get("member")
+            read = f" (it names {read})" if read else ""
+            problem = f"{name}: belongs to nobody on the roster{read}"
+            return HandIn(path, "", assignment, problem)
         kept = self.folder / "collected" / assignment / member
         kept.mkdir(parents=True, exist_ok=True)
         if any(old.read_bytes() == raw for old in kept.glob("*.ipynb")):
@@ -254,16 +257,19 @@ class Course:
         members = sorted(p.name for p in kept.iterdir() if p.is_dir()) if kept.is_dir() else []
         for place, member in enumerate(members):
             progress(place, len(members), member)
-            newest = max((kept / member).glob("*.ipynb"))
-            done.append(self._grade_one(api, assignment, member, newest, released))
+            files = sorted((kept / member).glob("*.ipynb"), reverse=True)
+            done.append(self._grade_one(api, assignment, member, files, released))
         progress(len(members), len(members), "")
         return done
 
-    def _grade_one(self, api, assignment, member, path, released):
-        try:
-            merged = merge(read_hand_in(path), released, member)
-        except UnreadableHandIn as error:
-            return Graded(member, assignment, "not readable", (str(error),))
+    def _grade_one(self, api, assignment, member, files, released):
+        path, data, unreadable = _newest_readable(files)
+        if data is None:
+            return Graded(member, assignment, "not readable", unreadable)
+        merged = merge(data, released, member)
+        if unreadable:
+            told = f"{unreadable[0]} (the one handed in before it is graded)"
+            merged = replace(merged, problems=(told, *merged.problems))
         target = self.folder / "submitted" / member / assignment
         # A new version of the paper deals new numbers: then the same answers are judged anew.
         merged.notebook.metadata["paper_version"] = papers()[assignment].version
@@ -280,11 +286,23 @@ class Course:
         with self.quiet():
             result = api.autograde(assignment, member, force=True)
             if result["success"]:
+                self._forget_old_marks(assignment, member)
                 result = api.generate_feedback(assignment, member, force=True)
         if not result["success"]:
             said = f"{_last_line(result)} (the whole of it: {self._kept_log(result)})"
             return Graded(member, assignment, "grading failed", (*merged.problems, said))
         return Graded(member, assignment, "graded", merged.problems)
+
+    def _forget_old_marks(self, assignment, member):
+        """A mark by hand and its comment belonged to the answer before: the new one waits."""
+        with self.gradebook() as gradebook:
+            for notebook in gradebook.find_submission(assignment, member).notebooks:
+                for grade in notebook.grades:
+                    if grade.needs_manual_grade:
+                        grade.manual_score = None
+                        comment = gradebook.find_comment(grade.name, assignment, assignment, member)
+                        comment.manual_comment = None
+            gradebook.db.commit()
 
     def _graded_before(self, submitted, text):
         """Whether this very text was graded and its feedback made."""
@@ -318,19 +336,19 @@ class Course:
                     float(submission.score),
                     float(submission.max_score),
                     bool(submission.needs_manual_grade),
+                    float(submission.written_score),
+                    float(submission.max_written_score),
                 )
         return found
 
     def hand_in_state(self, assignment, member):
         """Where a member without a mark stands, in words."""
-        kept = sorted((self.folder / "collected" / assignment / member).glob("*.ipynb"))
-        if not kept:
+        kept = (self.folder / "collected" / assignment / member).glob("*.ipynb")
+        files = sorted(kept, reverse=True)
+        if not files:
             return "nothing handed in"
-        try:
-            read_hand_in(kept[-1])
-        except UnreadableHandIn:
-            return "handed in, not readable"
-        return "handed in, not graded"
+        readable = _newest_readable(files)[1] is not None
+        return "handed in, not graded" if readable else "handed in, not readable"
 
     def notes(self, assignment, member):
         """{question id: note} from a member's autograded notebook."""
@@ -381,9 +399,8 @@ class Course:
                 raise CourseError(f"{points:g} points: must be 0 to {grade.max_score:g}")
             grade.manual_score = points
             grade.needs_manual_grade = False
-            if comment:
-                found = gradebook.find_comment(cell, assignment, assignment, member)
-                found.manual_comment = comment
+            found = gradebook.find_comment(cell, assignment, assignment, member)
+            found.manual_comment = comment or None
             gradebook.db.commit()
         with self.quiet():
             self._api().generate_feedback(assignment, member, force=True)
@@ -391,13 +408,41 @@ class Course:
 
 @dataclass(frozen=True)
 class Mark:
-    """A member's mark for an assignment. `waiting`: a written answer is not marked yet."""
+    """A member's mark for an assignment. `waiting`: a written answer is not marked yet.
+
+    written, most_written   the part of it that was marked by hand
+    """
 
     member: str
     assignment: str
     score: float
     most: float
     waiting: bool
+    written: float = 0.0
+    most_written: float = 0.0
+
+
+def _is_notebook(path):
+    """Also one that a mail program or an editor gave a second ending."""
+    return re.search(r"\.ipynb(\.(txt|json))?$", path.name.lower()) is not None
+
+
+def _is_litter(path):
+    """What systems and JupyterLab leave beside the files that people mean."""
+    return path.name.startswith("._") or not {".ipynb_checkpoints", "__MACOSX"}.isdisjoint(
+        path.parts
+    )
+
+
+def _newest_readable(files):
+    """(path, data, problems): the first of the files that reads as a notebook, newest first."""
+    problems = []
+    for path in files:
+        try:
+            return path, read_hand_in(path), tuple(problems)
+        except UnreadableHandIn as error:
+            problems.append(str(error))
+    return None, None, tuple(problems)
 
 
 def _programs_on_path():

@@ -144,7 +144,7 @@ def _blanks(path, member):
 
 
 def _broken(path, member):
-    """Right answers, but one quote missing, one check deleted, one changed, one cell doubled."""
+    """Three right answers, but a quote missing, a check deleted, one changed, a cell doubled."""
     nb = _load(path)
     _write(nb, "reaction_1", _right(member, 1))
     _write(nb, "reaction_2", _right(member, 2))
@@ -156,7 +156,7 @@ def _broken(path, member):
         if grade_id == f"{ASSIGNMENT}-q2-check":
             cell["source"] = "2.0"
         if grade_id == f"{ASSIGNMENT}-q3-answer":
-            cell["source"] = 'side_load = "250 lbf'
+            cell["source"] = f'side_load = "{_right(member, 3)}'
         out.append(cell)
         if grade_id == f"{ASSIGNMENT}-q2-answer":
             out.append(json.loads(json.dumps(cell)))

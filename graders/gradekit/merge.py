@@ -12,7 +12,7 @@ from pathlib import Path
 
 import nbformat
 
-from gradekit.answers import typed_answer
+from gradekit.answers import misquoted_answer, typed_answer
 from gradekit.draw import member_number
 from gradekit.notebook import MEMBER_VARIABLE
 
@@ -144,10 +144,10 @@ def _only_the_text(source, variable):
     written = "\n".join(f"# {line}" for line in source.splitlines()[:MOST_LINES_SHOWN])
     if text is None:
         return written, "no text between quotes could be read; it counts as not answered"
-    return (
-        f"{variable} = {text!r}\n{written}",
-        "only the text between the quotes counts; the other code in the cell was not run",
-    )
+    told = "only the text between the quotes counts; nothing else in the cell was run"
+    if misquoted_answer(source, variable) is not None:
+        told = f"the quotes were wrong; read as “{text}”"
+    return f"{variable} = {text!r}\n{written}", told
 
 
 def _other_member(found, member):
@@ -174,9 +174,11 @@ def _changed_checks(data, released):
             continue
         given = by_id.get(marks.grade_id)
         if given is None:
-            problems.append(f"{marks.grade_id}: a locked cell was missing; put back")
+            problems.append(f"{marks.grade_id}: a part that is no answer was missing; put back")
         elif given.strip() != cell.source.strip():
-            problems.append(f"{marks.grade_id}: a locked cell was changed; put back as released")
+            problems.append(
+                f"{marks.grade_id}: a part that is no answer was changed; put back as released"
+            )
     return problems
 
 

@@ -11,7 +11,7 @@ import warnings
 from dataclasses import replace
 from html import escape
 
-from gradekit.answers import as_text, typed_answer
+from gradekit.answers import as_text, misquoted_answer, typed_answer
 from gradekit.draw import member_number
 from gradekit.questions import Outcome, paper_of, papers
 
@@ -71,9 +71,34 @@ def _member(names):
     return member_number(as_text(names.get(MEMBER_VARIABLE)))
 
 
+def mend_quotes(paper):
+    """Let an answer with wrong quotes be read as it is meant, here as in the grading run.
+
+    Without this one quotation mark too many shows a learner Python's own error.
+    """
+    from IPython import get_ipython
+
+    shell = get_ipython()
+    if shell is None:
+        return
+    variables = [MEMBER_VARIABLE, *(q.variable for q in paper.auto_questions)]
+
+    def mended(lines):
+        for variable in variables:
+            text = misquoted_answer("".join(lines), variable)
+            if text is not None:
+                return [f"{variable} = {text!r}\n"]
+        return lines
+
+    mended.__name__ = "aerialstream_mend_quotes"
+    steps = shell.input_transformers_cleanup
+    steps[:] = [step for step in steps if step.__name__ != mended.__name__] + [mended]
+
+
 def situation(paper_name, namespace=None):
     """The situation of an assignment, with the line that tells variants apart."""
     paper = papers()[paper_name]
+    mend_quotes(paper)
     member = _member(_names(namespace))
     if not member:
         return Page(f"<p class='as-note'><strong>{escape(NO_MEMBER)}</strong></p>", NO_MEMBER)

@@ -101,12 +101,13 @@ class Register:
         with self._engine.begin() as connection:
             return connection.execute(_EVIDENCE.insert().values(**values)).inserted_primary_key[0]
 
-    def post_theory(self, mark, pass_mark, content_version):
+    def post_theory(self, mark, pass_mark, content_version, least_written=0.0):
         """Enter a final mark, unless the last line says the same; gives the line or None.
 
         Takes
           mark        course.Mark; one that waits for marking is not entered
           pass_mark   share of the points, 0 to 1
+          least_written   share of the points marked by hand that a pass needs beside it
         """
         if mark.waiting or not mark.most:
             return None
@@ -123,6 +124,9 @@ class Register:
         ):
             return None
         passed = mark.score >= pass_mark * mark.most - 1e-9
+        remark = ""
+        if mark.written < least_written * mark.most_written - 1e-9:
+            passed, remark = False, "the written answer is below what a pass needs"
         return self._add(
             member=mark.member,
             kind=THEORY,
@@ -131,6 +135,7 @@ class Register:
             score=mark.score,
             most=mark.most,
             content_version=content_version,
+            remark=remark,
         )
 
     def sign_off(self, member, evolution, evaluator, device="", passed=True, remark=""):

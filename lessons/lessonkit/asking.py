@@ -56,9 +56,7 @@ class Asked:
     def __init__(self, words, answer, button, call):
         self.answer = answer
         self.said = widgets.HTML(style_html())
-        self.button = widgets.Button(
-            description=button, button_style="primary", layout=BUTTON
-        )
+        self.button = widgets.Button(description=button, button_style="primary", layout=BUTTON)
         self.button.on_click(lambda pressed: call())
         self.widget = widgets.VBox(
             [widgets.HTML(f"<p>{escape(words)}</p>"), answer, self.button, self.said],
@@ -147,9 +145,7 @@ def _check_choice(choice):
             return
         option = choice.options[radio.value]
         word = "✓ Right." if option.right else "• Not yet."
-        asked.say(
-            f"<p class='as-said'><strong>{word}</strong> {escape(option.reason)}</p>"
-        )
+        asked.say(f"<p class='as-said'><strong>{word}</strong> {escape(option.reason)}</p>")
 
     asked = Asked(choice.words, radio, "Check", judge)
     return asked
@@ -166,11 +162,7 @@ def _check_number(number):
     def judge():
         outcome = number.question.judge(number.row, box.value)
         word = "✓ Right." if outcome.right else "• Not yet."
-        asked.say(
-            f"<p class='as-said'><strong>{word}</strong> {escape(outcome.message)}</p>"
-        )
+        asked.say(f"<p class='as-said'><strong>{word}</strong> {escape(outcome.message)}</p>")
 
     asked = Asked(number.words, box, "Check", judge)
     return asked
-
-

@@ -6,8 +6,8 @@ from html import escape
 
 STYLE = """
 .as-panel{display:flex;flex-flow:row wrap;align-items:flex-start;gap:8px 24px;padding:4px 2px 8px;max-width:1120px}
-.as-controls{flex:1 1 260px;max-width:420px;overflow:visible}
-.as-result-side{flex:3 1 480px;max-width:760px;height:auto!important}
+.as-controls{flex:1 1 300px;max-width:760px;overflow:visible}
+.as-result-side{flex:3 1 500px;max-width:760px;height:auto!important}
 .as-result-side .widget-html-content{line-height:1.5}
 .as-panel .widget-label,.as-ask .widget-label{min-width:0;white-space:normal}
 .as-panel .noUi-handle{width:26px!important;height:26px!important;top:-11px!important;border-radius:13px!important}
@@ -23,6 +23,10 @@ STYLE = """
 .as-ask .widget-radio{width:100%;height:auto}
 .as-ask p,.as-ask label,.as-ask input{font-size:16px!important;line-height:1.5}
 .as-panel .widget-label,.as-panel select,.as-panel input{font-size:15px!important}
+.as-panel select,.as-panel input,.as-ask input[type=text]{height:40px!important;box-sizing:border-box}
+.as-panel .widget-dropdown,.as-panel .widget-text,.as-ask .widget-text{height:42px!important}
+.as-panel .widget-dropdown{padding-right:2px}
+.as-ask input[type=radio]{width:22px;height:22px;margin-right:10px;flex:none}
 .as-reading,.as-limit{font-size:16px}
 .as-ask button,.as-panel button{min-height:40px;font-size:1em}
 """

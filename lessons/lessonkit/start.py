@@ -163,6 +163,8 @@ def free_port(wanted=None):
     """A port on this machine: the wanted one, else the first free one from 8890 on."""
     for port in (wanted,) if wanted else range(8890, 8990):
         with socket.socket() as probe:
+            if os.name == "posix":  # a port just given back may be taken again
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
                 probe.bind(("127.0.0.1", port))
                 return port

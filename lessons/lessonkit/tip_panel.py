@@ -1,6 +1,7 @@
 """The panel of lesson 03: what the nozzle's reaction does at the tip of the ladder."""
 
 from html import escape
+from math import ceil, floor
 
 import ipywidgets as widgets
 
@@ -85,12 +86,16 @@ class TipPanel:
     def _length_control(self):
         unit, label, _, _, step, _ = self._ranges["length"]
         most = max(d.extension.most for d in self.department.apparatus).to(unit).magnitude
-        return NumberControl(f"Ladder, base to nozzle ({label})", step, round(most, 1), step, step)
+        return NumberControl(f"Ladder, base to nozzle ({label})", step, most, step, step)
 
     def _device_changed(self):
         device = self.department.device(self.device.value)
         unit = self._ranges["length"][0]
-        ends = [round(end.to(unit).magnitude, 1) for end in (device.extension.least, device.extension.most)]
+        least, most = (
+            end.to(unit).magnitude for end in (device.extension.least, device.extension.most)
+        )
+        # Rounded inward: the control never goes beyond what the device has.
+        ends = [ceil(least * 10) / 10, floor(most * 10) / 10]
         travel = device.nozzle_travel
         self._updating = True
         self.extension.set_range(*ends)
@@ -138,7 +143,11 @@ class TipPanel:
     def _html(self, flow, reaction, split):
         device = self.department.device(self.device.value)
         limit = manual_limit_text(
-            device, flow=flow, extension=split.extension, rotation=split.rotation
+            device,
+            flow=flow,
+            extension=split.extension,
+            rotation=split.rotation,
+            system=self.system,
         )
         beyond = " beyond" if limit.startswith("BEYOND") else ""
         rule = half_the_gallonage(flow)

@@ -1,4 +1,4 @@
-"""Faults that one unit cannot show: plain numbers, choices, and inputs that contradict each other."""
+"""Faults that a unit cannot show: plain numbers, choices, inputs that contradict each other."""
 
 import math
 from dataclasses import dataclass

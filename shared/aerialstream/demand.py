@@ -109,8 +109,9 @@ def fire_academy_flow(length, *, width, involved, floors=1, exposures=0):
       floors      floors that count
       exposures   how many exposures
     Gives
-      AcademyFlow  value in gpm with 25 % of the involved figure (a printed example has it so);
-                   on_full with 25 % of the full figure
+      AcademyFlow
+                  value in gpm with 25 % of the involved figure (a printed example has it so);
+                  on_full with 25 % of the full figure
     Holds for
       offensive interior attack, up to 50 % involved and 1,000 gpm; outside them a note is added
     How close
@@ -201,7 +202,7 @@ def iowa_flow(length, *, width, height):
             f"Flow = {volume:,.6g} / 100 = {flow:,.1f} gpm",
         ),
         notes=(
-            _outside("A vented, open or collapsed room, or a stream from outside, is not meant."),
+            Note("caution", "Not for a vented, open or collapsed room, or a stream from outside."),
             _FULLY_INVOLVED,
         ),
         sources=("fire_flow_journal", "fire_flow_exam_thread", "iowa_basis_article"),
@@ -265,8 +266,8 @@ def iso_flow(
         ),
     ]
     if not core.ISO_LEAST <= flow <= core.ISO_MOST:
-        text = f"{flow:,.0f} gpm is outside the 500 to 12,000 gpm of the method: set to its end."
-        notes.append(_outside(text))
+        text = f"{flow:,.0f} gpm is outside the 500 to 12,000 gpm of the method; "
+        notes.append(_outside(text + "the rounded figures stop there."))
     area = effective_area
     return IsoFlow(
         title="Needed flow, not rounded",

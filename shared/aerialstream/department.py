@@ -20,6 +20,7 @@ from aerialstream.units import Need, in_unit, quantities, quantity, show
 DEMO_FOLDER = Path(__file__).parent / "larkmoor"
 FOLDER_VARIABLE = "AERIALSTREAM_DEPARTMENT"
 NOT_ENTERED = "not entered: see the operator's manual"
+_ROUNDING = 1 + 1e-9  # a limit met exactly, in other units, is not gone beyond
 
 
 def _quantity_type(need):
@@ -157,6 +158,23 @@ class Apparatus(_Entry):
     ]
     manual_limits: tuple[ManualLimit, ...] = ()
 
+    @model_validator(mode="after")
+    def _limits_fit_the_device(self):
+        widest = max(self.nozzle_travel.left, self.nozzle_travel.right)
+        for number, line in enumerate(self.manual_limits, 1):
+            where = f"manual_limits line {number}"
+            if line.rotation_up_to > widest:
+                raise ValueError(
+                    f"{where}: rotation_up_to {show(line.rotation_up_to)} is more than the nozzle's "
+                    f"travel ({show(widest)})"
+                )
+            if line.extension_up_to > self.extension.most:
+                raise ValueError(
+                    f"{where}: extension_up_to {show(line.extension_up_to)} is more than the longest "
+                    f"extension ({show(self.extension.most)})"
+                )
+        return self
+
 
 # Kind of nozzle -> the keys that it needs.
 NOZZLE_KEYS = {
@@ -258,9 +276,14 @@ class Site(_Entry):
 
 
 class Completion(_Entry):
-    """What a member needs for completion, and how long it lasts."""
+    """What a member needs for completion, and how long it lasts.
+
+    least_written is the share of the points for written answers that a pass needs as well: a
+    good head for numbers does not make up for an unsound judgement.
+    """
 
     pass_mark: Share
+    least_written: Share
     theory_lasts_months: Months
     practical_lasts_months: Months
     assignments: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
@@ -569,7 +592,7 @@ def _cross_faults(raw):
     extension=Need("length", "foot", above=0),
     rotation=Need("angle", "degree"),
 )
-def manual_limit_text(apparatus, *, flow, extension, rotation):
+def manual_limit_text(apparatus, *, flow, extension, rotation, system="US"):
     """What the department's own entry from the operator's manual says about a set-up.
 
     The kit never judges by a limit of its own. A line of the department's table covers a
@@ -581,9 +604,11 @@ def manual_limit_text(apparatus, *, flow, extension, rotation):
       flow        flow of the nozzle; any flow unit
       extension   ladder from heel pin to nozzle; any length unit
       rotation    nozzle off the ladder's centre line, either way; any angle unit
+      system      "US" or "metric", for the words
     Gives
-      str         one sentence, naming the entry's page; or "not entered: see the operator's
-                  manual" when the department entered nothing (for the device or the case)
+      str         one sentence, naming the entry's page; "not entered: see the operator's
+                  manual" when the department entered nothing for the device; a sentence that
+                  begins with BEYOND when the set-up goes beyond the entries
     Fails when
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  a flow or length that cannot be, or not a number
@@ -593,18 +618,28 @@ def manual_limit_text(apparatus, *, flow, extension, rotation):
     covering = [
         line
         for line in apparatus.manual_limits
-        if flow <= line.flow_up_to.magnitude and extension <= line.extension_up_to.magnitude
+        if flow <= line.flow_up_to.magnitude * _ROUNDING
+        and extension <= line.extension_up_to.magnitude * _ROUNDING
     ]
     if not covering:
-        case = f"{show(quantity(flow, 'gpm'))} at {show(quantity(extension, 'foot'))}"
-        return f"Limit of {apparatus.name} for {case}: {NOT_ENTERED}."
+        ends = "; ".join(
+            f"{show(e.flow_up_to, system)} at {show(e.extension_up_to, system)}"
+            for e in apparatus.manual_limits
+        )
+        case = (
+            f"{show(quantity(flow, 'gpm'), system)} at {show(quantity(extension, 'foot'), system)}"
+        )
+        return (
+            f"BEYOND EVERY ENTRY that your department made for {apparatus.name}: none covers {case} "
+            f"(they go up to {ends}). Do not; see the operator's manual."
+        )
     line = max(covering, key=lambda entry: entry.rotation_up_to)
     entered = (
         f"the entry your department made for {apparatus.name} allows up to "
-        f"{show(line.rotation_up_to)} off the centre line at up to {show(line.flow_up_to)} and "
-        f"{show(line.extension_up_to)} ({line.page})"
+        f"{show(line.rotation_up_to)} off the centre line at up to {show(line.flow_up_to, system)} "
+        f"and {show(line.extension_up_to, system)} ({line.page})"
     )
-    if abs(rotation) > line.rotation_up_to.magnitude:
+    if abs(rotation) > line.rotation_up_to.magnitude * _ROUNDING:
         return f"BEYOND THE ENTERED LIMIT: {entered}. Do not; see the operator's manual."
     return f"Not beyond the entered limit: {entered}. The manual itself decides."
 
@@ -625,6 +660,5 @@ def operating_pressure_check(hose, *, pressure):
       ImpossibleValue  negative, infinite or not a number
     """
     marked = hose.operating_pressure.magnitude
-    word = "above its marking" if pressure > marked * (1 + 1e-9) else "not above its marking"
-    pair = f"{show(quantity(pressure, 'psi'))} against {show(hose.operating_pressure)}"
-    return f"{hose.name}: {word} ({pair})."
+    word = "above its marking" if pressure > marked * _ROUNDING else "not above its marking"
+    return f"{hose.name}: {word} ({pressure:,.1f} psi against {marked:,.5g} psi)."

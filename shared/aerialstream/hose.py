@@ -25,6 +25,7 @@ FLOW = Need("flow", "gpm", above=0)
 DIAMETER = Need("length", "inch", above=0)
 LENGTH = Need("length", "foot", above=0)
 FORMULA_SOURCE = "city_training_records"
+ROUGHEST = 0.05  # of the bore; Colebrook's equation ends there
 
 _OWN_HOSE = Note(
     "estimate",
@@ -390,7 +391,7 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
     Gives
       Result     loss in psi; shown to 1 psi
     Holds for
-      a round bore that runs full, water at 60 °F
+      a round bore that runs full, roughness up to a twentieth of it, water at 60 °F
     How close
       0.5 % from the fluids library; real hose has its own bore and roughness, so this is a band
       to compare with and no replacement for a flow test
@@ -403,6 +404,10 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
       >>> print(darcy_loss("500 gpm", diameter="3 in", length="100 ft"))
       18 psi
     """
+    if roughness > ROUGHEST * diameter:
+        raise ImpossibleValue(
+            f"roughness {roughness:g} in: must be at most a twentieth of the bore, {diameter:g} in"
+        )
     loss = core.darcy_loss_psi(flow, diameter, length, roughness)
     speed = core.velocity_ft_s(flow, diameter)
     reynolds = core.reynolds_number(flow, diameter)

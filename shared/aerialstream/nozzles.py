@@ -406,9 +406,9 @@ def wall_gauge_discharge(tip_diameter, *, pipe_diameter, gauge_pressure):
       >>> print(show(read.flow))
       1,124 gpm
     """
-    if tip_diameter >= pipe_diameter:
+    if tip_diameter > 0.99 * pipe_diameter:
         raise ImpossibleValue(
-            f"tip {tip_diameter:g} in, pipe {pipe_diameter:g} in: the pipe must be wider"
+            f"tip {tip_diameter:g} in, pipe {pipe_diameter:g} in: the pipe must be wider, by 1 % at least"
         )
     velocity = core.wall_gauge_velocity_pressure_psi(tip_diameter, pipe_diameter, gauge_pressure)
     flow_gpm = core.smooth_bore_discharge_gpm(tip_diameter, velocity)
@@ -459,7 +459,7 @@ def smooth_bore_pressure(flow, *, tip_diameter):
       80 psi
     """
     constant = core.smooth_bore_constant(tip_diameter)
-    pressure = core.orifice_pressure_psi(constant, flow)
+    pressure = core.smooth_bore_pressure_psi(flow, tip_diameter)
     return Result(
         title="Nozzle pressure",
         value=quantity(pressure, "psi"),
@@ -500,7 +500,7 @@ def fog_pressure(flow, *, rated_flow, rated_pressure):
       64 psi
     """
     ratio = flow / rated_flow
-    pressure = rated_pressure * ratio**2
+    pressure = core.fog_pressure_psi(flow, rated_flow, rated_pressure)
     return Result(
         title="Nozzle pressure",
         value=quantity(pressure, "psi"),
@@ -999,6 +999,8 @@ smooth_bore_reaction.plain = core.smooth_bore_reaction_lbf
 fog_reaction.plain = core.fog_reaction_lbf
 momentum_reaction.plain = core.momentum_reaction_lbf
 wall_gauge_discharge.plain = core.wall_gauge_velocity_pressure_psi
+smooth_bore_pressure.plain = core.smooth_bore_pressure_psi
+fog_pressure.plain = core.fog_pressure_psi
 automatic_discharge.plain = core.automatic_range_gpm
 automatic_pressure.plain = core.automatic_pressure_psi
 rule_error.plain = core.reaction_per_gallon

@@ -125,6 +125,7 @@ def pump_capacity(rated_flow, *, net_pressure):
       >>> print(pump_capacity("1500 gpm", net_pressure="200 psi"))
       1,050 gpm
     """
+    net_pressure = round(net_pressure, 9)
     capacity = core.capacity_gpm(rated_flow, net_pressure)
     return Result(
         title="Flow that the rating promises",
@@ -195,6 +196,7 @@ def net_pump_pressure(discharge, *, intake):
       143 psi
     """
     net = core.net_pressure_psi(discharge, intake)
+    less = f"{intake:,.6g}" if intake >= 0 else f"({intake:,.6g})"
     notes = ()
     if intake < 0:
         notes = (
@@ -203,7 +205,7 @@ def net_pump_pressure(discharge, *, intake):
     return Result(
         title="Net pump pressure",
         value=quantity(net, "psi"),
-        steps=(f"Net pressure = {discharge:,.6g} - ({intake:,.6g}) = {net:,.6g} psi",),
+        steps=(f"Net pressure = {discharge:,.6g} - {less} = {net:,.6g} psi",),
         notes=notes,
         sources=("first_principles_net_pressure",),
     )
@@ -285,7 +287,6 @@ def water_horsepower(flow, *, pressure):
     )
 
 
-rated_points.plain = core.capacity_gpm
 pump_capacity.plain = core.capacity_gpm
 net_pump_pressure.plain = core.net_pressure_psi
 net_pump_pressure_from_draft.plain = core.net_pressure_from_draft_psi

@@ -24,6 +24,8 @@ _TIP_LINES = {
     "torsion": ("Torsion", "left side up", "right side up"),
 }
 
+_ONLY_IF_ANY = ("in_plane", "in_plane_moment", "torsion")  # left out where there is none
+
 
 @dataclass(frozen=True)
 class Note:
@@ -127,6 +129,8 @@ class TipReaction(Explained):
         out = []
         for name, (label, *ways) in _TIP_LINES.items():
             value = getattr(self, name)
+            if name in _ONLY_IF_ANY and abs(value.magnitude) < 0.5:
+                continue
             text = show(abs(value), system)
             if ways and abs(value.magnitude) >= 0.5:
                 text += f", {ways[value.magnitude < 0]}"

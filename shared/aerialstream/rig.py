@@ -115,12 +115,13 @@ def nozzle_height(turntable_height, *, extension, elevation, pump_height="0 ft")
     """
     height = core.nozzle_height_ft(turntable_height, extension, elevation, pump_height)
     sine = round(sin(radians(elevation)), 9)
+    pump = f" - {pump_height:.6g}" if pump_height >= 0 else f" - ({pump_height:.6g})"
     return Result(
         title="Height of the nozzle above the pump",
         value=quantity(height, "foot"),
         steps=(
             f"The sine of {elevation:.4g} deg is {sine:.6g}",
-            f"Height = {turntable_height:.6g} + {extension:.6g} × {sine:.6g} - ({pump_height:.6g})"
+            f"Height = {turntable_height:.6g} + {extension:.6g} × {sine:.6g}{pump if pump_height else ''}"
             f" = {height:.5g} ft",
         ),
         sources=("first_principles_height",),

@@ -471,6 +471,13 @@ _ALL = (
         "read",
     ),
     Source(
+        "fire_flow_public_calculator",
+        "A public calculator of the National Fire Academy's method, its example",
+        "",
+        "2,000 sq ft on two floors: 667 gpm, 833 gpm with one exposure",
+        "read",
+    ),
+    Source(
         "fire_flow_exam_thread",
         "Firefighters' forum on an exam question: a floor of 125 × 175 ft, 10 ft high",
         "2005",

@@ -133,7 +133,7 @@ def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outl
         text = f"Coefficient {coefficient:g} is outside 0.70 to 0.95, what outlets are given."
         notes.append(Note("outside range", text))
     notes.append(
-        Note("estimate", "This coefficient is for a hydrant outlet, never for a nozzle tip.")
+        Note("caution", "This coefficient is for a hydrant outlet, never for a nozzle tip.")
     )
     if pumper:
         notes.append(

@@ -203,7 +203,7 @@ def in_unit(value, need):
         raise UnitError("has no unit")
     if value._REGISTRY is not registry():
         value = _into_own_registry(value)
-    if value.unitless:
+    if value.unitless and kind_of(value) is None:
         raise UnitError("has no unit")
     if kind_of(value) != need.kind:
         raise UnitError(f"is in {value.units}, not a unit of {need.kind}")

@@ -71,7 +71,9 @@ ASKED = {
         (
             Option(
                 "Bring the centre line round so that the nozzle is in line",
-                "In line there is no side load at all, and no side moment, at any length.",
+                "In line there is no side load at all, and no side moment, at any length. Tell "
+                "command and the pump operator, gate back slowly and stop the flow first: nobody "
+                "moves a ladder at full flow.",
                 right=True,
             ),
             Option(

@@ -71,6 +71,16 @@ def orifice_pressure_psi(constant, flow_gpm):
     return (flow_gpm / constant) ** 2
 
 
+def smooth_bore_pressure_psi(flow_gpm, tip_diameter_in):
+    """psi at a smooth-bore tip for a flow: (Q / (29.7 d²))²."""
+    return orifice_pressure_psi(smooth_bore_constant(tip_diameter_in), flow_gpm)
+
+
+def fog_pressure_psi(flow_gpm, rated_flow_gpm, rated_pressure_psi):
+    """psi at a fixed opening for a flow: Pr (Q / Qr)²."""
+    return rated_pressure_psi * (flow_gpm / rated_flow_gpm) ** 2
+
+
 def automatic_range_gpm(rated_psi, least_gpm, most_gpm, nozzle_psi):
     """(least, most) gpm of an automatic nozzle at a nozzle pressure.
 

@@ -25,6 +25,7 @@ def capacity_gpm(rated_flow_gpm, net_psi):
     Below 150 psi the rated flow (the pump may do more, the rating does not say so); above
     250 psi nothing.
     """
+    net_psi = round(net_psi, 9)  # 250 psi given in kPa is a hair above 250
     if net_psi <= PUMP_RATED_POINTS[0].net_psi:
         return rated_flow_gpm
     for low, high in pairwise(PUMP_RATED_POINTS):

@@ -1,5 +1,6 @@
 """Hydrants, tank, draft and relay, in plain numbers: psi, gpm, inches, feet, gallons."""
 
+from itertools import pairwise
 from math import ceil, sqrt
 
 from aerialstream._core.hose import friction_loss_psi
@@ -23,7 +24,7 @@ def pumper_outlet_factor(pitot_psi):
     """Factor for a pumper outlet by its pitot pressure; straight between the printed whole psi."""
     if pitot_psi < PUMPER_OUTLET[0][0]:
         raise ValueError(pitot_psi)
-    for (low, more), (high, less) in zip(PUMPER_OUTLET, PUMPER_OUTLET[1:], strict=False):
+    for (low, more), (high, less) in pairwise(PUMPER_OUTLET):
         if pitot_psi <= high:
             return more + (less - more) * (pitot_psi - low) / (high - low)
     return PUMPER_OUTLET[-1][1]

@@ -18,6 +18,8 @@
 
   async function build() {
     const { INotebookTracker, NotebookActions } = await shared('@jupyterlab/notebook');
+    const used = new Set();
+    let app;
 
     async function kernelOf(panel) {
       await panel.context.ready;
@@ -28,10 +30,16 @@
       return panel.sessionContext.session?.kernel;
     }
 
+    // A kernel that was already at work may hold controls that this page no longer shows; a fresh
+    // one costs a second and always works.
     async function runAll(panel) {
       if (!panel || !(await kernelOf(panel))) {
         return;
       }
+      if (used.has(panel.sessionContext.session.kernel.id)) {
+        await panel.sessionContext.restartKernel();
+      }
+      used.add(panel.sessionContext.session.kernel.id);
       await NotebookActions.runCells(
         panel.content, panel.content.widgets.slice(), panel.sessionContext
       );
@@ -47,16 +55,24 @@
       await panel.context.ready;
       await panel.revealed;
       const marks = panel.context.model.getMetadata('aerialstream') || {};
-      if (marks.run_on_open && trusted(panel)) {
-        await runAll(panel);
+      if (!marks.run_on_open || !trusted(panel)) {
+        return;
       }
+      const running = [...app.serviceManager.sessions.running()];
+      await kernelOf(panel);
+      if (running.some((session) => session.path === panel.context.path)) {
+        used.add(panel.sessionContext.session.kernel.id);
+      }
+      await runAll(panel);
+      await panel.context.save();  // nothing was typed yet: no question when the page is left
     }
 
     return {
       id: `${NAME}:plugin`,
       autoStart: true,
       requires: [INotebookTracker],
-      activate: (app, tracker) => {
+      activate: (lab, tracker) => {
+        app = lab;
         app.commands.addCommand('aerialstream:run-all', {
           label: 'Run all',
           caption: 'Run the whole page again; you stay where you are',
