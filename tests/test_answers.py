@@ -223,3 +223,23 @@ def test_check_any_value_ends_in_points(value, question_id):
     checked = check_in_notebook(question_id, {"member": "2041", variable: value})
     assert 0.0 <= _float_literal(repr(checked)) <= 2.0
     assert checked.outcome.note.startswith(f"{question_id}/")
+
+
+def test_mended_quotes_in_a_real_shell():
+    """Wrong quotes are mended before Python sees them, once, and other code is left alone."""
+    from IPython.core.interactiveshell import InteractiveShell
+
+    shell = InteractiveShell.instance()
+    try:
+        shell.run_cell('from gradekit.notebook import situation\nmember = "2041"')
+        for _ in range(2):
+            assert shell.run_cell('situation("nozzle-reaction")').success
+        mending = [s for s in shell.input_transformers_cleanup if getattr(s, "mends", False)]
+        assert len(mending) == 1
+        for source in ('reaction_1 = ""505 lbf""', 'reaction_1 = "505 lbf', "reaction_1 = 505 lbf"):
+            shell.user_ns.pop("reaction_1", None)
+            assert shell.run_cell(source).success
+            assert shell.user_ns["reaction_1"] == "505 lbf"
+        assert not shell.run_cell("import os; x = ").success
+    finally:
+        InteractiveShell.clear_instance()

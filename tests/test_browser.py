@@ -61,8 +61,16 @@ def _listen(page):
     return messages
 
 
+# JupyterLab says these of every kernel that is started afresh.
+OF_A_RESTART = (
+    "warning: History was unable to be retrieved",
+    "warning: Connection lost, reconnecting",
+)
+
+
 def _faults(messages):
-    return [m for m in messages if m.startswith(("error", "pageerror", "warning"))]
+    found = [m for m in messages if m.startswith(("error", "pageerror", "warning"))]
+    return [m for m in found if not m.startswith(OF_A_RESTART)]
 
 
 def _run_all(page):
@@ -220,6 +228,26 @@ def test_self_check_answered_wrong_then_right(opened):
     page.wait_for_selector("text=✓ Right.")
 
 
+def test_lesson_reopened_works_at_once(opened):
+    """A member who was called away comes back to working controls, and nothing asks them to stay."""
+    page, _ = opened
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
+    page.reload()
+    page.wait_for_selector(".jp-Notebook")
+    page.wait_for_selector(PANEL, timeout=60_000)
+    page.wait_for_timeout(4000)
+    assert page.locator("text=Click to show javascript error").count() == 0
+    _set(page, "Nozzle off the line", 20)
+    _wait_for(page, f"{_side(20)[0]} is side load")
+    _run_all(page)
+    page.wait_for_timeout(5000)
+    page.wait_for_selector(PANEL, timeout=60_000)
+    assert page.locator("text=Click to show javascript error").count() == 0
+    _set(page, "Nozzle off the line", 25)
+    _wait_for(page, f"{_side(25)[0]} is side load")
+
+
 def test_lesson_leaves_no_error_in_the_console(opened):
     """After all of the above the console holds no error and no warning."""
     _, messages = opened
@@ -241,6 +269,11 @@ def test_exercise_shows_own_numbers_and_reasons(browser, lab):
     _run_all(page)
     page.wait_for_selector("text=Right: 2 of 2 points")
     _shot(page, "exercise")
+    _type_between_quotes(page, "reaction_2 = ", '"173 lbf"')
+    _run_all(page)
+    page.wait_for_selector("text=Not the number, and no slip I know")
+    assert page.locator("text=SyntaxError").count() == 0
+    page.wait_for_selector("text=How large is the side moment")
     shown = page.locator(".jp-Notebook").inner_text()
     number = right.split()[0].split(".")[0]
     assert len(re.findall(rf"\b{number}\b", shown)) == 1  # where the member typed it

@@ -90,9 +90,9 @@ def mend_quotes(paper):
                 return [f"{variable} = {text!r}\n"]
         return lines
 
-    mended.__name__ = "aerialstream_mend_quotes"
+    mended.mends = True
     steps = shell.input_transformers_cleanup
-    steps[:] = [step for step in steps if step.__name__ != mended.__name__] + [mended]
+    steps[:] = [step for step in steps if not getattr(step, "mends", False)] + [mended]
 
 
 def situation(paper_name, namespace=None):
