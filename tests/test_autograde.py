@@ -206,7 +206,10 @@ def test_class_repairs_and_false_number_are_told(graded):
     _, done, _ = graded
     for member in (CHECKS_WRONG, CHECKS_RIGHT):
         told = " ".join(done[member].problems)
-        for check in ("q1-check: a locked cell was changed", "q4-check: a locked cell was missing"):
+        for check in (
+            "q1-check: a part that is no answer was changed",
+            "q4-check: a part that is no answer was missing",
+        ):
             assert check in told
     assert any(f"names member {COPIED_FROM}" in p for p in done[COPIED].problems)
     assert done[HONEST].problems == done[BLANK].problems == ()
@@ -237,11 +240,11 @@ def test_grading_failed_is_not_passed_off_as_graded_before(graded, monkeypatch):
     released = read_notebook(course.released(NAME))
     try:
         for _ in range(2):
-            done = course._grade_one(Broken(), NAME, BLANK, newer, released)
+            done = course._grade_one(Broken(), NAME, BLANK, [newer], released)
             assert done.status == "grading failed" and "made to fail" in done.problems[-1]
     finally:
         newer.unlink()
-        done = course._grade_one(course._api(), NAME, BLANK, kept[-1], released)
+        done = course._grade_one(course._api(), NAME, BLANK, kept[-1:], released)
     assert done.status == "graded"
 
 

@@ -322,3 +322,15 @@ def test_rig_part_of_a_departments_device():
     # 8 ft of turntable and 100 ft at 70 degrees: 102.0 ft in the reference's table
     assert rig.height.to("foot").magnitude == pytest.approx(102.0, abs=0.05)
     assert psi(rig.waterway_loss) == 40
+    assert psi(rig.inlet_loss) == psi(tower.inlet.loss) > 0
+    bare = tower.model_copy(update={"waterway": None})
+    with pytest.raises(UnitError, match="no tested waterway loss"):
+        RigPart.of(bare, extension="100 ft", elevation="70 deg")
+
+
+def test_best_names_the_limits_that_nobody_entered():
+    """Where the waterway's limit is not entered the result says so, and what decides."""
+    best = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH, pumper={"rated_flow": "1500 gpm"}).best()
+    said = " ".join(note.text for note in best.notes)
+    assert "waterway: not entered: see the operator's manual" in said
+    assert "operator's manual of the device and local procedure decide" in said

@@ -274,3 +274,26 @@ def test_work_folder_given_goes_before_the_environment(monkeypatch, tmp_path):
     assert work_folder() == (tmp_path / "environment").resolve()
     monkeypatch.delenv("AERIALSTREAM_WORK")
     assert work_folder().name == "work"
+
+
+def test_collect_browser_copy_number_is_nobodys_number(course, inbox):
+    """`... (12).ipynb` is the twelfth download, not member 12: the notebook itself tells."""
+    put(inbox, f"{NAME} (12).ipynb", notebook("101"))
+    (item,) = course.collect(inbox, MEMBERS)
+    assert (item.member, item.problem) == ("101", "")
+
+
+def test_collect_name_against_notebook_is_asked_about(course, inbox):
+    """Where the name says one member and the notebook another, nobody guesses."""
+    put(inbox, f"102/{NAME}.ipynb", notebook("101"))
+    (item,) = course.collect(inbox, MEMBERS)
+    assert item.member == "" and "whose is it" in item.problem
+
+
+def test_collect_litter_of_other_systems_is_passed_over(course, inbox):
+    """A Mac's shadow files are no hand-ins; an ending that a mail program added does no harm."""
+    put(inbox, f"101/._{NAME}.ipynb", "junk")
+    put(inbox, f"__MACOSX/101/{NAME}.ipynb", "junk")
+    put(inbox, f"101/{NAME}.ipynb.txt", notebook("101"))
+    (item,) = course.collect(inbox, MEMBERS)
+    assert (item.member, item.problem, item.news) == ("101", "", True)

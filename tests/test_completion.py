@@ -40,8 +40,8 @@ class ToyCourse:
     def released(self, assignment):
         return self._file
 
-    def content_version(self, assignment):
-        return "v1"
+    def graded_version(self, assignment, member):
+        return f"v1 {self.scores[member].score}"  # another mark is another hand-in here
 
     def marks(self, assignment):
         return self.scores

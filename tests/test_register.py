@@ -40,8 +40,8 @@ def test_register_whole_life_only_ever_inserts(statements, tmp_path):
     """Marks, sign-offs, corrections, reading, reopening: no UPDATE, no DELETE, no REPLACE."""
     register = Register(tmp_path)
     register.post_theory(mark(5), 0.8, "v1")
-    line = register.post_theory(mark(9), 0.8, "v1")
-    register.post_theory(mark(9), 0.8, "v1")
+    line = register.post_theory(mark(9), 0.8, "v2")
+    register.post_theory(mark(9), 0.8, "v2")
     register.sign_off("101", "rotation-awareness", "102", "Tower 3", passed=False)
     register.void(line, "wrong notebook")
     register.close()
@@ -92,13 +92,29 @@ def test_void_of_what_does_not_stand_is_refused(register):
 
 
 def test_post_theory_same_mark_is_not_entered_twice(register):
-    """A grading run that changes nothing adds nothing."""
+    """A grading run that changes nothing adds nothing; another hand-in or member adds a line."""
     assert register.post_theory(mark(9), 0.8, "v1") == 1
     assert register.post_theory(mark(9), 0.8, "v1") is None
-    assert register.post_theory(mark(8.5), 0.8, "v1") == 2
-    assert register.post_theory(mark(9), 0.8, "v1") == 3
-    assert register.post_theory(mark(9), 0.8, "v2") == 4
-    assert register.post_theory(mark(9, member="102"), 0.8, "v2") == 5
+    assert register.post_theory(mark(9), 0.8, "v2") == 2
+    assert register.post_theory(mark(9, member="102"), 0.8, "v2") == 3
+
+
+def test_post_theory_corrected_mark_voids_the_line_it_corrects(register):
+    """One hand-in has one standing line; both marks stay readable, in either direction."""
+    for score, outcome in ((10, PASSED), (5, NOT_PASSED), (10, PASSED)):
+        register.post_theory(mark(score), 0.8, "v1")
+        (standing,) = register.lines()
+        assert (standing.score, standing.outcome) == (score, outcome)
+    assert [e.score for e in register.all_lines() if e.voids is None] == [10, 5, 10]
+
+
+def test_post_theory_same_points_otherwise_split_are_entered(register):
+    """8 of 10 without the written part is no pass; 8 of 10 with it is."""
+    split = [Mark("101", "nozzle-reaction", 8.0, 10.0, False, w, 2.0) for w in (0.0, 1.0)]
+    for given, outcome in zip(split, (NOT_PASSED, PASSED), strict=True):
+        register.post_theory(given, 0.8, "v1", least_written=0.5)
+        (standing,) = register.lines()
+        assert standing.outcome == outcome
 
 
 @pytest.mark.parametrize("waiting", [mark(8, waiting=True), Mark("101", "x", 0.0, 0.0, False)])
@@ -184,9 +200,16 @@ def test_months_later_month_ends_and_leap_days(day, months, expected):
 
 
 def test_voided_mark_does_not_come_back_by_itself(register):
-    """The same mark, posted again after its line was voided, is not entered again; a new one is."""
+    """A hand-in whose line somebody took back is not entered again; a new hand-in is."""
     line = register.post_theory(mark(9), 0.8, "v1")
     register.void(line, "handed in for somebody else")
     assert register.post_theory(mark(9), 0.8, "v1") is None
     assert register.lines() == []
-    assert register.post_theory(mark(8), 0.8, "v1") is not None
+    assert register.post_theory(mark(9), 0.8, "v2") is not None
+
+
+def test_sign_off_counts_from_the_day_it_was_held(register):
+    """A drill typed in later lapses by its own day."""
+    register.sign_off("101", "rotation-awareness", "102", held="2024-05-01")
+    (line,) = register.lines()
+    assert line.day == date(2024, 5, 1)

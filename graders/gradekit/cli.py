@@ -1,5 +1,7 @@
 """The command `aerialstream`: the class, the records, and a demo of the whole thread."""
 
+import os
+from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -50,12 +52,15 @@ class Thread:
     """What the commands share: course, department, roster and register of one working folder."""
 
     def __init__(self, work=None, department=None, gradebook=None):
-        from aerialstream.department import load_department
+        from aerialstream.department import FOLDER_VARIABLE, load_department
         from gradekit.course import Course
 
-        self.department = load_department(department)
         self.course = Course(work, gradebook)
         self.roster_path = self.course.folder / "roster.csv"
+        self._chosen = self.course.folder / "department.txt"
+        if not department and not os.environ.get(FOLDER_VARIABLE) and self._chosen.is_file():
+            department = self._chosen.read_text(encoding="utf-8").strip()
+        self.department = load_department(department)
 
     @property
     def roster(self):
@@ -85,20 +90,32 @@ class Thread:
         after = read_roster(file)
         told = changes(self.roster, after)
         for member in told.added:
-            console.print(f"new      {member.member}  {member.name}")
+            console.print(f"new      {member.member}  {member.name}", markup=False)
         for old, new in told.changed:
-            console.print(f"changed  {new.member}  {new.name}: {', '.join(differing(old, new))}")
+            console.print(
+                f"changed  {new.member}  {new.name}: {', '.join(differing(old, new))}", markup=False
+            )
         for member in told.gone:
-            console.print(f"gone     {member.member}  {member.name} (the record stays)")
+            console.print(
+                f"gone     {member.member}  {member.name} (the record stays)", markup=False
+            )
         write_roster(self.roster_path, after)
         with self.course.quiet(), self.course.gradebook() as gradebook:
             for member in after:
                 gradebook.update_or_create_student(member.member)
-        console.print(f"{len(after)} members on the roster")
+        self._chosen.write_text(str(self.department.folder.resolve()), encoding="utf-8")
+        rule = self.department.completion
+        console.print(
+            f"{len(after)} members on the roster of {self.department.name}; theory needs "
+            f"{rule.pass_mark.magnitude:g} percent, and {rule.least_written.magnitude:g} percent of "
+            "the written answer"
+        )
 
     def hand_out(self, assignment):
         """Make the folders to give out."""
-        folder = self.course.hand_out(assignment, self.members)
+        folder, left = self.course.hand_out(assignment, self.members)
+        if left:
+            console.print(f"Left as they are, since they were worked in: {', '.join(left)}")
         console.print(f"{len(self.members)} folders to hand out in {folder}")
         return folder
 
@@ -107,7 +124,7 @@ class Thread:
         taken = self.course.collect(folder, set(self.members))
         for item in taken:
             if item.problem:
-                console.print(f"not taken  {item.problem}")
+                console.print(f"not taken  {item.problem}", markup=False)
             else:
                 new = "taken    " if item.news else "had it   "
                 console.print(f"{new}  {item.member}  {item.assignment}")
@@ -148,7 +165,7 @@ class Thread:
             wait = ", the written answer waits for marking" if mark and mark.waiting else ""
             console.print(f"{item.status:13}  {item.member}  {points}{wait}")
             for problem in item.problems:
-                console.print(f"               {problem}")
+                console.print(f"               {problem}", markup=False)
         self.post()
         return done
 
@@ -174,6 +191,8 @@ class Thread:
 
     def report(self):
         """Print the completion table and write it as page and CSV; gives the standings."""
+        from rich.markup import escape
+
         from gradekit.completion import COLUMNS, row, write_csv, write_page
 
         people = self.standings()
@@ -181,7 +200,7 @@ class Thread:
         for column in COLUMNS:
             table.add_column(column)
         for person in people:
-            table.add_row(*row(person))
+            table.add_row(*(escape(cell) for cell in row(person)))
         console.print(table)
         page = self.course.folder / "completion.html"
         write_page(page, people, self.department)
@@ -195,9 +214,14 @@ class Thread:
 
 
 @class_app.command("roster")
-def class_roster(file: Path, work: Work = None, gradebook: Gradebook = None):
-    """Take in the roster FILE.csv (member,name,station,shift,rank,active)."""
-    Thread(work, None, gradebook).take_roster(file)
+def class_roster(
+    file: Path,
+    work: Work = None,
+    department: DepartmentFolder = None,
+    gradebook: Gradebook = None,
+):
+    """Take in the roster FILE.csv (member,name,station,shift,rank,active), and keep whose it is."""
+    Thread(work, department, gradebook).take_roster(file)
 
 
 @class_app.command("hand-out")
@@ -250,6 +274,8 @@ def class_mark(
     from gradekit.questions import WrittenQuestion, papers
 
     thread = Thread(work, department, gradebook)
+    if assignment not in papers():
+        raise CourseError(f"no assignment “{assignment}”; there are: {', '.join(papers())}")
     written = [q for q in papers()[assignment].questions if isinstance(q, WrittenQuestion)]
     if member is not None and points is not None:
         question = question or written[0].id
@@ -284,12 +310,19 @@ def records_sign_off(
     device: Annotated[str, typer.Option(help="Device it was run on.")] = "",
     not_passed: Annotated[bool, typer.Option("--not-passed", help="It was not passed.")] = False,
     remark: Annotated[str, typer.Option(help="Conditions, or why not.")] = "",
+    day: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="When; else today.")
+    ] = None,
     work: Work = None,
     department: DepartmentFolder = None,
 ):
     """Enter an evaluator's signature for a practical evolution."""
     thread = Thread(work, department)
-    sign_off(thread, member.upper(), evolution, evaluator.upper(), device, not not_passed, remark)
+    held = day.date().isoformat() if day else ""
+    if day and day.date() > date.today():
+        raise RegisterError(f"{held} has not been yet")
+    who = (member.upper(), evolution, evaluator.upper())
+    sign_off(thread, *who, device, not not_passed, remark, held)
 
 
 @records_app.command("void")
@@ -327,7 +360,7 @@ def records_lines(
     register.close()
 
 
-def sign_off(thread, member, evolution, evaluator, device="", passed=True, remark=""):
+def sign_off(thread, member, evolution, evaluator, device="", passed=True, remark="", held=""):
     """Check the names against roster and department, then enter the line."""
     on_roster = {m.member for m in thread.roster}
     for number in (member, evaluator):
@@ -340,7 +373,7 @@ def sign_off(thread, member, evolution, evaluator, device="", passed=True, remar
     if evolution not in known:
         raise RegisterError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
     register = thread.register()
-    line = register.sign_off(member, evolution, evaluator, device, passed, remark)
+    line = register.sign_off(member, evolution, evaluator, device, passed, remark, held)
     register.close()
     outcome = "signed" if passed else "NOT PASSED, signed"
     console.print(f"line {line}: {member}, {evolution}, {outcome} by {evaluator}")
@@ -382,7 +415,7 @@ def main():
     try:
         app()
     except (AerialStreamError, CourseError, RegisterError, RosterError) as error:
-        console.print(f"[bold]Stopped:[/bold] {error!s}", soft_wrap=True, markup=True)
+        console.print(f"Stopped: {error}", soft_wrap=True, markup=False)
         raise SystemExit(2) from None
 
 

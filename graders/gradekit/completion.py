@@ -39,8 +39,8 @@ def post_marks(course, register, department):
     for assignment in department.completion.assignments:
         if not course.released(assignment).is_file():
             continue
-        version = course.content_version(assignment)
         for mark in course.marks(assignment).values():
+            version = course.graded_version(assignment, mark.member)
             line = register.post_theory(mark, share, version, written)
             lines += [line] if line else []
     return lines

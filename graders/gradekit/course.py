@@ -40,6 +40,7 @@ WORK_VARIABLE = "AERIALSTREAM_WORK"
 PROJECT = Path(__file__).resolve().parents[2]
 SOURCES = PROJECT / "source_assignments"
 MOST_FILES_IN_ZIP = 2000
+VERSION_FILE = "version.txt"
 
 
 class CourseError(ValueError):
@@ -71,7 +72,7 @@ class Graded:
 
     member: str
     assignment: str
-    status: str  # "graded", "graded before", "not readable", "grading failed"
+    status: str  # "graded", "graded before", "older version", "not readable", "grading failed"
     problems: tuple = ()
 
 
@@ -156,20 +157,28 @@ class Course:
                 f"nbgrader could not release {assignment}: {_last_line(result)} "
                 f"(the whole of it: {self._kept_log(result)})"
             )
-        return self.released(assignment)
+        path = self.released(assignment)
+        released = read_notebook(path)
+        # Goes with every copy: a later version deals new numbers, and tells old hand-ins by this.
+        released.metadata["paper_version"] = papers()[assignment].version
+        nbformat.write(released, path)
+        return path
 
     def released(self, assignment):
         """Path of the released notebook."""
         return self.folder / "release" / assignment / f"{assignment}.ipynb"
 
-    def content_version(self, assignment):
-        """Version of an assignment's content: the paper's version and a digest of its text."""
-        digest = hashlib.sha256(self.released(assignment).read_bytes()).hexdigest()[:8]
-        return f"{papers()[assignment].version}+{digest}"
+    def graded_version(self, assignment, member):
+        """Which hand-in a member's mark is for: version of the paper and digest of the answers."""
+        path = self.folder / "submitted" / member / assignment / VERSION_FILE
+        return path.read_text(encoding="utf-8") if path.is_file() else ""
 
     def hand_out(self, assignment, members):
-        """A folder for each member with the released notebook, member number filled in."""
-        released = read_notebook(self.release(assignment))
+        """A folder for each member with the released notebook, member number filled in.
+
+        Gives (folder, members whose notebook was there already and is not as handed out).
+        """
+        released, left = read_notebook(self.release(assignment)), []
         for member in members:
             nb = copy.deepcopy(released)
             for cell in nb.cells:
@@ -177,8 +186,14 @@ class Course:
                     cell.source = f'{MEMBER_VARIABLE} = "{member}"'
             target = self.folder / "handout" / member / assignment / f"{assignment}.ipynb"
             target.parent.mkdir(parents=True, exist_ok=True)
+            if (
+                target.is_file()
+                and target.read_text(encoding="utf-8") != nbformat.writes(nb) + "\n"
+            ):
+                left.append(member)  # somebody may have worked in it
+                continue
             nbformat.write(nb, target)
-        return self.folder / "handout"
+        return self.folder / "handout", tuple(left)
 
     # --- collection ---------------------------------------------------------------------------
 
@@ -222,10 +237,13 @@ class Course:
     def _take(self, path, name, raw, members):
         assignment = next((a for a in papers() if a in name.as_posix().lower()), None)
         member = _member_in_name(name, members)
-        if assignment is None or member is None:
-            inside = _look_inside(raw)
-            assignment = assignment or inside.get("assignment")
-            member = member or (inside.get("member") if inside.get("member") in members else None)
+        inside = _look_inside(raw)
+        named = inside.get("member") if inside.get("member") in members else None
+        assignment = assignment or inside.get("assignment")
+        if member and named and member != named:
+            problem = f"{name}: the name says {member}, the notebook says {named}; whose is it?"
+            return HandIn(path, "", assignment or "", problem)
+        member = member or named
         if assignment is None:
             return HandIn(path, member or "", problem=f"{name}: no assignment of ours")
         if member is None:
@@ -235,11 +253,14 @@ class Course:
             return HandIn(path, "", assignment, problem)
         kept = self.folder / "collected" / assignment / member
         kept.mkdir(parents=True, exist_ok=True)
-        if any(old.read_bytes() == raw for old in kept.glob("*.ipynb")):
-            return HandIn(path, member, assignment, news=False)
         when = datetime.fromtimestamp(path.stat().st_mtime).strftime("%Y%m%d-%H%M%S-%f")
-        number = len(list(kept.glob("*.ipynb"))) + 1
-        (kept / f"{number:03d}-{when}.ipynb").write_bytes(raw)
+        old = sorted(kept.glob("*.ipynb"))
+        if any(o.stem == when and o.read_bytes() == raw for o in old) or (
+            old and old[-1].read_bytes() == raw
+        ):
+            return HandIn(path, member, assignment, news=False)
+        # Named by its time of change, so that the newest sorts last whenever it came in.
+        (kept / f"{when}.ipynb").write_bytes(raw)
         return HandIn(path, member, assignment)
 
     # --- grading ------------------------------------------------------------------------------
@@ -271,10 +292,13 @@ class Course:
             told = f"{unreadable[0]} (the one handed in before it is graded)"
             merged = replace(merged, problems=(told, *merged.problems))
         target = self.folder / "submitted" / member / assignment
-        # A new version of the paper deals new numbers: then the same answers are judged anew.
-        merged.notebook.metadata["paper_version"] = papers()[assignment].version
+        made_on = data.get("metadata", {}).get("paper_version", "") if data else ""
+        if made_on and made_on != papers()[assignment].version:
+            told = f"made on version {made_on}; now it is {papers()[assignment].version}"
+            return Graded(member, assignment, "older version", (told, *merged.problems))
+        version = _version_of(merged.notebook, assignment)
         text = nbformat.writes(merged.notebook)
-        if self._graded_before(target / f"{assignment}.ipynb", text):
+        if self._graded_before(assignment, member, version):
             # Grading it again would ask the marker for the written answers again.
             return Graded(member, assignment, "graded before", merged.problems)
         target.mkdir(parents=True, exist_ok=True)
@@ -282,6 +306,7 @@ class Course:
         self.feedback_page(assignment, member).unlink(missing_ok=True)
         (target / f"{assignment}.ipynb").write_text(text, encoding="utf-8")
         stamp = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+        (target / VERSION_FILE).write_text(version, encoding="utf-8")
         (target / "timestamp.txt").write_text(stamp.isoformat(sep=" "), encoding="utf-8")
         with self.quiet():
             result = api.autograde(assignment, member, force=True)
@@ -304,12 +329,10 @@ class Course:
                         comment.manual_comment = None
             gradebook.db.commit()
 
-    def _graded_before(self, submitted, text):
-        """Whether this very text was graded and its feedback made."""
-        member, assignment = submitted.parts[-3], submitted.parts[-2]
+    def _graded_before(self, assignment, member, version):
+        """Whether these very answers were graded and their feedback made."""
         return (
-            submitted.is_file()
-            and submitted.read_text(encoding="utf-8") == text
+            self.graded_version(assignment, member) == version
             and self.feedback_page(assignment, member).is_file()
         )
 
@@ -422,6 +445,17 @@ class Mark:
     most_written: float = 0.0
 
 
+def _version_of(notebook, assignment):
+    """Version of the paper and a digest of the answers alone: a mended typo elsewhere counts not."""
+    answers = [
+        (cell.id, cell.source)
+        for cell in notebook.cells
+        if cell.metadata.get("nbgrader", {}).get("solution")
+    ]
+    digest = hashlib.sha256(repr(answers).encode()).hexdigest()[:12]
+    return f"{papers()[assignment].version} {digest}"
+
+
 def _is_notebook(path):
     """Also one that a mail program or an editor gave a second ending."""
     return re.search(r"\.ipynb(\.(txt|json))?$", path.name.lower()) is not None
@@ -461,6 +495,7 @@ def _member_in_name(name, members):
     """The member whose whole number stands in the name; numbers may have hyphens of their own."""
     ours = "|".join(re.escape(assignment) for assignment in papers())
     for part in reversed(name.parts):
+        part = re.sub(r"\(\d{1,2}\)", " ", part)  # a browser's "(1)" is nobody's number
         part = re.sub(rf"-?({ours}|\.ipynb|\.zip|-copy\d*)-?", " ", part, flags=re.IGNORECASE)
         found = {word.upper() for word in re.split(r"[^A-Za-z0-9-]+", part)} & set(members)
         if len(found) == 1:

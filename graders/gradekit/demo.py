@@ -11,6 +11,7 @@ from pathlib import Path
 
 from aerialstream.department import DEMO_FOLDER
 from gradekit.cli import Thread, console, sign_off
+from gradekit.course import CourseError
 from gradekit.questions import papers
 from gradekit.solutions import worked_answer
 
@@ -28,7 +29,7 @@ def run(to=None):
     """The whole thread in a folder of its own; gives (Thread, standings)."""
     folder = Path(to).resolve() if to else Path(tempfile.mkdtemp(prefix="aerialstream-demo-"))
     if to and folder.exists() and any(folder.iterdir()):
-        raise ValueError(f"{folder} is not empty: choose a new folder for the demo")
+        raise CourseError(f"{folder} is not empty: choose a new folder for the demo")
     address = f"sqlite:///{(folder / 'class' / 'gradebook.db').as_posix()}"
     thread = Thread(folder, DEMO_FOLDER, address)
     _say("1. The roster: six invented members")

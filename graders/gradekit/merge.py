@@ -81,18 +81,23 @@ def _variable(cell):
     return first.partition("=")[0].strip()
 
 
-def _candidates(data, wanted_id, variable):
-    """The learner's cells for one answer: by grade id, else by cell id, else by its variable."""
-    cells = [c for c in data["cells"] if isinstance(c, dict)]
+def _candidates(data, wanted_id, variable, released):
+    """The learner's cells for one answer: by grade id, else by cell id, else by its variable.
+
+    Cells that are still as released give way to others that set the variable: the answer may
+    stand in a cell that the learner put in.
+    """
+    cells, untouched = [c for c in data["cells"] if isinstance(c, dict)], []
     for test in (
         lambda c: _grade_id(c) == wanted_id,
         lambda c: c.get("id") == wanted_id,
         lambda c: bool(variable) and _sets(_source(c), variable),
     ):
         found = [c for c in cells if test(c)]
-        if found:
+        if any(_source(c).strip() != released.strip() for c in found):
             return found
-    return []
+        untouched = untouched or found
+    return untouched
 
 
 def merge(data, released, member):
@@ -110,7 +115,7 @@ def merge(data, released, member):
         if not cell.metadata.get("nbgrader", {}).get("solution"):
             continue
         grade_id, variable = cell.metadata.nbgrader.grade_id, _variable(cell)
-        found = _candidates(data, grade_id, variable)
+        found = _candidates(data, grade_id, variable, cell.source)
         if variable == MEMBER_VARIABLE:
             problems += _other_member(found, member)
             cell.source = f'{MEMBER_VARIABLE} = "{member}"'
@@ -143,7 +148,7 @@ def _only_the_text(source, variable):
         return source, ""
     written = "\n".join(f"# {line}" for line in source.splitlines()[:MOST_LINES_SHOWN])
     if text is None:
-        return written, "no text between quotes could be read; it counts as not answered"
+        return written, "no text between quotes could be read"
     told = "only the text between the quotes counts; nothing else in the cell was run"
     if misquoted_answer(source, variable) is not None:
         told = f"the quotes were wrong; read as “{text}”"

@@ -30,6 +30,7 @@ _EVIDENCE = Table(
     Column("content_version", String(40), nullable=False, default=""),
     Column("evaluator", String(20), nullable=False, default=""),
     Column("device", String(80), nullable=False, default=""),
+    Column("held", String(10), nullable=False, default=""),  # day of a practical, ISO 8601
     Column("remark", String(400), nullable=False, default=""),
     Column("voids", Integer),
 )
@@ -54,13 +55,14 @@ class Evidence:
     content_version: str
     evaluator: str
     device: str
+    held: str
     remark: str
     voids: int | None
 
     @property
     def day(self):
-        """The day it was entered."""
-        return datetime.fromisoformat(self.entered).date()
+        """The day it counts from: when a practical was held, else when the line was entered."""
+        return datetime.fromisoformat(self.held or self.entered).date()
 
 
 class Register:
@@ -102,43 +104,53 @@ class Register:
             return connection.execute(_EVIDENCE.insert().values(**values)).inserted_primary_key[0]
 
     def post_theory(self, mark, pass_mark, content_version, least_written=0.0):
-        """Enter a final mark, unless the last line says the same; gives the line or None.
+        """Enter a final mark once for each hand-in; gives the line or None.
+
+        A corrected mark of the same hand-in voids the line it corrects. A pass of an earlier
+        hand-in stays a pass, whatever a later one brings.
 
         Takes
           mark        course.Mark; one that waits for marking is not entered
           pass_mark   share of the points, 0 to 1
+          content_version   version of the exercise and digest of the answers: names the hand-in
           least_written   share of the points marked by hand that a pass needs beside it
         """
         if mark.waiting or not mark.most:
-            return None
-        # Voided lines count too: a mark that was taken back does not come back by itself.
-        earlier = [
-            e
-            for e in self.all_lines()
-            if (e.member, e.kind, e.objective) == (mark.member, THEORY, mark.assignment)
-            and e.voids is None
-        ]
-        if earlier and (earlier[-1].score, earlier[-1].content_version) == (
-            mark.score,
-            content_version,
-        ):
             return None
         passed = mark.score >= pass_mark * mark.most - 1e-9
         remark = ""
         if mark.written < least_written * mark.most_written - 1e-9:
             passed, remark = False, "the written answer is below what a pass needs"
+        outcome = PASSED if passed else NOT_PASSED
+        of_this = [
+            e
+            for e in self.all_lines()
+            if (e.member, e.kind, e.objective, e.content_version)
+            == (mark.member, THEORY, mark.assignment, content_version)
+            and e.voids is None
+        ]
+        standing = {e.line for e in self.lines(mark.member)}
+        if any(
+            (e.score, e.outcome) == (mark.score, outcome) and e.line in standing for e in of_this
+        ):
+            return None
+        if of_this and not any(e.line in standing for e in of_this):
+            return None  # somebody took this hand-in's line back: it does not return by itself
+        for earlier in of_this:
+            if earlier.line in standing:
+                self.void(earlier.line, "the mark of the same hand-in was corrected")
         return self._add(
             member=mark.member,
             kind=THEORY,
             objective=mark.assignment,
-            outcome=PASSED if passed else NOT_PASSED,
+            outcome=outcome,
             score=mark.score,
             most=mark.most,
             content_version=content_version,
             remark=remark,
         )
 
-    def sign_off(self, member, evolution, evaluator, device="", passed=True, remark=""):
+    def sign_off(self, member, evolution, evaluator, device="", passed=True, remark="", held=""):
         """Enter a practical evolution that an evaluator signs; gives the line.
 
         Fails when
@@ -156,6 +168,7 @@ class Register:
             evaluator=evaluator,
             device=device,
             remark=remark,
+            held=held,
         )
 
     def void(self, line, remark):

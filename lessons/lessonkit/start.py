@@ -9,6 +9,7 @@ import argparse
 import hashlib
 import json
 import os
+import re
 import secrets
 import shutil
 import signal
@@ -237,7 +238,7 @@ def main(arguments=None):
         print(fault)
         return 2
     member = options.member.strip().upper()
-    if member and not all(part.isalnum() for part in member.split("-")):
+    if member and not re.fullmatch(r"[A-Z0-9][A-Z0-9-]{0,19}", member):
         print(f"“{options.member}” is no member number: use letters, digits and hyphens.")
         return 2
     port = free_port(options.port)

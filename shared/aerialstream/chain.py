@@ -26,7 +26,7 @@ from aerialstream._core.elevation import elevation_pressure_psi
 from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
 from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
-from aerialstream.results import Explained, Note
+from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.units import Need, in_unit, quantity, show
 
 _FLOW = Need("flow", "gpm", above=0, at_most=20_000)
@@ -104,7 +104,11 @@ class RigPart(_Entry):
 
     @classmethod
     def of(cls, apparatus, *, extension, elevation, pump_height="0 ft", **more):
-        """The rig part of a department's apparatus in a position."""
+        """The rig part of a department's apparatus in a position, with its own tested losses.
+
+        Fails when
+          UnitError   the department entered no waterway or inlet loss and none is given
+        """
         from aerialstream._core.elevation import nozzle_height_ft
 
         height = nozzle_height_ft(
@@ -113,9 +117,15 @@ class RigPart(_Entry):
             in_unit(elevation, Need("angle", "degree")),
             in_unit(pump_height, Need("length", "foot")),
         )
-        if apparatus.waterway is not None:
-            more.setdefault("waterway_loss", apparatus.waterway.loss)
-            more.setdefault("waterway_flow", apparatus.waterway.at_flow)
+        for part in ("waterway", "inlet"):
+            tested = getattr(apparatus, part)
+            if tested is not None and f"{part}_loss" not in more:
+                more[f"{part}_loss"], more[f"{part}_flow"] = tested.loss, tested.at_flow
+            if f"{part}_loss" not in more:
+                raise UnitError(
+                    f"{apparatus.name} has no tested {part} loss: enter it in apparatus.toml, or give "
+                    f'{part}_loss="0 psi" if there is none'
+                )
         return cls(height=quantity(height, "foot"), **more)
 
 
@@ -387,7 +397,18 @@ class WaterChain:
             point=point,
             limits=limits,
             steps=steps,
-            notes=point.notes if point else (),
+            notes=(
+                *(point.notes if point else ()),
+                *(
+                    Note("not entered", f"{words}: not entered: see the operator's manual.")
+                    for words, limit in (
+                        ("Highest flow of the waterway", self.plain.waterway_limit_gpm),
+                        ("Highest pressure at the aerial's inlet", self.plain.inlet_limit_psi),
+                    )
+                    if limit is None
+                ),
+                Note("caution", MANUAL_DECIDES),
+            ),
             sources=CHAIN_SOURCES,
         )
 

@@ -173,6 +173,16 @@ class Apparatus(_Entry):
                     f"{where}: extension_up_to {show(line.extension_up_to)} is more than the longest "
                     f"extension ({show(self.extension.most)})"
                 )
+            for other, wider in enumerate(self.manual_limits, 1):
+                if (
+                    wider.rotation_up_to > line.rotation_up_to
+                    and wider.flow_up_to >= line.flow_up_to
+                    and wider.extension_up_to >= line.extension_up_to
+                ):
+                    raise ValueError(
+                        f"{where} says {show(line.rotation_up_to)}, line {other} allows more for no "
+                        "less flow and length: enter the strictest of them, for the worst elevation"
+                    )
         return self
 
 
@@ -641,7 +651,7 @@ def manual_limit_text(apparatus, *, flow, extension, rotation, system="US"):
     )
     if abs(rotation) > line.rotation_up_to.magnitude * _ROUNDING:
         return f"BEYOND THE ENTERED LIMIT: {entered}. Do not; see the operator's manual."
-    return f"Not beyond the entered limit: {entered}. The manual itself decides."
+    return f"Not beyond the entered limit: {entered}. The manual itself decides, for this elevation too."
 
 
 @quantities(pressure=Need("pressure", "psi", at_least=0))

@@ -39,9 +39,7 @@ def _outside(name, value, low, high, unit, basis):
 
 
 def _tip_notes(tip_diameter_in):
-    return _outside(
-        "tip", tip_diameter_in, 0.875, 2.75, "in", "the sizes we have seen printed values for"
-    )
+    return _outside("tip", tip_diameter_in, 0.875, 2.75, "in", "the sizes that our checks cover")
 
 
 def _pressure_notes(nozzle_pressure_psi):
@@ -51,7 +49,7 @@ def _pressure_notes(nozzle_pressure_psi):
         40,
         175,
         "psi",
-        "the pressures we have seen printed values for",
+        "the pressures that our checks cover",
     )
 
 

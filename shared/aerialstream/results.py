@@ -85,7 +85,7 @@ class Result(Explained):
     """One value.
 
     value    a quantity of the kit's registry, in the fixed unit its function promises
-    symbol   the letter used in the steps
+    kind     how it is printed, where its dimension does not tell ("bore", "load", "weight", ...)
     """
 
     value: Any

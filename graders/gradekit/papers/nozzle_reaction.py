@@ -99,8 +99,8 @@ def _smooth_bore(rows):
             Slip(
                 "third-of-the-gallonage",
                 lambda row: _tip_flow(row) / 3,
-                "That is a third of the gallonage, a rule for low-pressure handlines. It reads "
-                "far too low for a master stream.",
+                "That is a third of the gallonage, common practice with no source for low-pressure "
+                "handlines. It reads far too low for a master stream.",
             ),
             Slip(
                 "flow-for-reaction",
@@ -174,7 +174,8 @@ def _fog(rows):
             Slip(
                 "third-of-the-gallonage",
                 lambda row: row["gpm"] / 3,
-                "That is a third of the gallonage, a rule for low-pressure handlines.",
+                "That is a third of the gallonage, common practice with no source for low-pressure "
+                "handlines.",
             ),
             Slip(
                 "two-inch-tip",

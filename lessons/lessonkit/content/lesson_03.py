@@ -78,7 +78,8 @@ ASKED = {
             ),
             Option(
                 "Pull the ladder in to 50 feet",
-                "That halves the side moment. Good, but the whole side load stays at the tip.",
+                "That halves the side moment, but the whole side load stays at the tip; and nobody "
+                "pulls in a ladder at full flow.",
             ),
             Option(
                 "Halve the flow at the same nozzle pressure",

@@ -51,11 +51,6 @@ def momentum_reaction_lbf(flow_gpm, nozzle_pressure_psi):
     return pounds_per_second / GRAVITY.value * stream_velocity_ft_s(nozzle_pressure_psi)
 
 
-def tip_area_in2(tip_diameter_in):
-    """Square inches of the opening."""
-    return pi / 4 * tip_diameter_in**2
-
-
 def smooth_bore_constant(tip_diameter_in):
     """gpm per √psi of a smooth-bore tip: 29.7 d²."""
     return SMOOTH_BORE_FLOW.value * tip_diameter_in**2

@@ -36,6 +36,7 @@
       if (!panel || !(await kernelOf(panel))) {
         return;
       }
+      await panel.sessionContext.session.kernel.info;  // not in the middle of its greeting
       if (used.has(panel.sessionContext.session.kernel.id)) {
         await panel.sessionContext.restartKernel();
       }
