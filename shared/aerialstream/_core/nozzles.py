@@ -1,6 +1,6 @@
 """Discharge, velocity and reaction of a nozzle, in plain numbers. Pressures are gauge."""
 
-from math import isclose, pi, sqrt
+from math import isclose, sqrt
 
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
