@@ -97,6 +97,9 @@ def test_demo_feedback_pages_give_reasons_and_no_answers(demo):
         assert not re.search(rf"\b{int(float(answer))}\b", shown), number
         assert not re.search(rf"\b{round(float(answer))}\b", shown), number
     assert "worked_answer" not in page
+    assert not re.search(r"https?://|<script|import gradekit|In \[", page)
+    comment = "You moved the nozzle at full flow: look at the recap again."
+    assert comment in page and "3 of 10" in page and "I swing the nozzle over" in page
 
 
 def test_demo_repairs_are_told(demo):

@@ -33,7 +33,7 @@ from gradekit.merge import (
     read_hand_in,
     read_notebook,
 )
-from gradekit.nbgrader_config import configure, gradebook_address
+from gradekit.nbgrader_config import TEMPLATES, configure, gradebook_address
 from gradekit.questions import papers
 
 WORK_VARIABLE = "AERIALSTREAM_WORK"
@@ -107,6 +107,8 @@ class Course:
 
         logging.getLogger("traitlets").setLevel(logging.CRITICAL)
         config = configure(Config(), self.folder, self.address)
+        # Our plain page for members; not in the config file, where it would hide formgrader's own.
+        config.HTMLExporter.extra_template_basedirs = [str(TEMPLATES)]
         return NbGraderAPI(coursedir=CourseDirectory(config=config), config=config)
 
     def gradebook(self):

@@ -6,6 +6,7 @@ type is made up here. Nothing below writes a mark that the gradebook did not giv
 
 import json
 import shutil
+import sys
 import tempfile
 from pathlib import Path
 
@@ -65,13 +66,15 @@ def run(to=None):
         page = thread.course.feedback_page(ASSIGNMENT, member)
         if page.is_file():
             console.print(f"  {page.relative_to(feedback)}", soft_wrap=True)
+    program = sys.argv[0] if Path(sys.argv[0]).stem == "aerialstream" else "aerialstream"
     console.print(
         "\nTry next:\n"
-        f"  aerialstream class mark --work {folder}      written answers and the marking guide\n"
-        f"  aerialstream records report --work {folder}  the table again\n"
+        f'  {program} class mark --work "{folder}"      written answers and the marking guide\n'
+        f'  {program} records report --work "{folder}"  the table again\n'
         f"  open {thread.course.folder / 'completion.html'}\n"
         f"  delete {folder} when you have seen enough",
         soft_wrap=True,
+        markup=False,
     )
     return thread, people
 

@@ -6,6 +6,7 @@ from pathlib import Path
 GRADEBOOK_VARIABLE = "AERIALSTREAM_GRADEBOOK"
 CODE_STUB = "# Type your answer above, between the quotes."
 CELL_SECONDS = 60
+TEMPLATES = Path(__file__).parent / "templates"
 
 
 def gradebook_address(folder):
