@@ -334,3 +334,18 @@ def test_best_names_the_limits_that_nobody_entered():
     said = " ".join(note.text for note in best.notes)
     assert "waterway: not entered: see the operator's manual" in said
     assert "operator's manual of the device and local procedure decide" in said
+
+
+@given(chains, st.lists(st.floats(0, 400), min_size=1, max_size=5))
+def test_chain_arrays_agree_with_single_chains(chain, pressures):
+    """The array forms give what the single chain gives, at every pressure."""
+    from aerialstream._core import chain_arrays
+
+    loss = chain.lay_loss + chain.inlet_loss + chain.waterway_loss
+    rest = (chain.elevation_psi, chain.inlet_flat_psi, loss)
+    expected = [core.flow_gpm(chain, pressure) for pressure in pressures]
+    if isinstance(chain.nozzle, core.Automatic):
+        found = chain_arrays.automatic_flow_gpm(pressures, *chain.nozzle, *rest)
+    else:
+        found = chain_arrays.flow_gpm(pressures, chain.nozzle.constant, *rest)
+    assert list(found) == pytest.approx(expected, rel=1e-6, abs=1e-6)
