@@ -349,3 +349,43 @@ def test_chain_arrays_agree_with_single_chains(chain, pressures):
     else:
         found = chain_arrays.flow_gpm(pressures, chain.nozzle.constant, *rest)
     assert list(found) == pytest.approx(expected, rel=1e-6, abs=1e-6)
+
+
+def test_chain_of_a_departments_own_parts():
+    """Nozzle, rig, hose and pumper straight from the department's files; hose tested first."""
+    from aerialstream.chain import LayPart, NozzlePart, PumperPart
+
+    own = load_department()
+    hose = own.hose_kind("supply-5")
+    lay = LayPart.of(hose, length="200 ft")
+    assert lay.coefficient == hose.coefficient and psi(lay.operating_pressure) == 185
+    chain = water_chain(
+        nozzle=NozzlePart.of(own.nozzle("tip-1-3/4")),
+        rig=RigPart.of(own.device("tower-3"), extension="90 ft", elevation="60 deg"),
+        lay=lay,
+        pumper=PumperPart.of(own.pumpers[0]),
+    )
+    point = chain.at_nozzle_pressure("80 psi")
+    # by hand: 29.7 x 1.75^2 x sqrt(80) = 813.5 gpm; 8 + 90 sin 60 = 85.94 ft
+    q = 29.7 * 1.75**2 * math.sqrt(80)
+    inlet = own.device("tower-3").inlet
+    expected = (
+        80 + 0.434 * (8 + 90 * math.sin(math.pi / 3)) + 40 * (q / 1000) ** 2
+        + psi(inlet.loss) * (q / gpm(inlet.at_flow)) ** 2 + hose.coefficient * (q / 100) ** 2 * 2
+    )  # fmt: skip
+    assert gpm(point.flow) == pytest.approx(813.5, abs=0.1)
+    assert psi(point.discharge_pressure) == pytest.approx(expected, rel=1e-9)
+
+
+def test_chain_selectable_fog_needs_its_setting():
+    """A selectable nozzle is a fixed opening for each setting; none named is asked about."""
+    from aerialstream.chain import NozzlePart
+
+    own = load_department()
+    (nozzle,) = [n for n in own.nozzles if n.kind == "selectable fog"]
+    with pytest.raises(ImpossibleValue, match="none was named"):
+        NozzlePart.of(nozzle)
+    setting = nozzle.settings[-1]
+    chain = water_chain(nozzle=NozzlePart.of(nozzle, setting=setting), rig=RIG, lay=FIVE_INCH)
+    point = chain.at_nozzle_pressure(nozzle.rated_pressure)
+    assert gpm(point.flow) == pytest.approx(gpm(setting))

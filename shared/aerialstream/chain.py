@@ -16,12 +16,13 @@ Each part is described by a small table of texts with units, as in a department'
 """
 
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf
 from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
 
 from aerialstream._core import chain as core
+from aerialstream._core import nozzles as core_nozzles
 from aerialstream._core.elevation import elevation_pressure_psi
 from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
 from aerialstream.department import _quantity_type as quantity_type
@@ -47,39 +48,59 @@ CHAIN_SOURCES = (
 )
 
 
-class NozzlePart(_Entry):
-    """The nozzle. A smooth bore needs tip_diameter, the fogs rated_flow and rated_pressure.
+_NOZZLE_NEEDS = {
+    "smooth bore": ("tip_diameter",),
+    "fixed fog": ("rated_flow", "rated_pressure"),
+    "selectable fog": ("setting", "rated_pressure"),
+    "automatic fog": ("rated_pressure", "least_flow", "most_flow"),
+}
 
-    An automatic fog holds rated_pressure from least_flow to most_flow and is a fixed opening
-    outside of that. highest_pressure is a limit that the department sets.
+
+class NozzlePart(_Entry):
+    """The nozzle. A smooth bore needs tip_diameter, the fogs rated_pressure and their flow.
+
+    setting is the rated flow of the chosen setting of a selectable fog. An automatic fog holds
+    rated_pressure from least_flow to most_flow and is a fixed opening outside of that.
+    highest_pressure is a limit that the department sets.
     """
 
-    kind: Literal["smooth bore", "fixed fog", "automatic fog"]
+    kind: Literal["smooth bore", "fixed fog", "selectable fog", "automatic fog"]
     tip_diameter: Bore | None = None
     rated_flow: Flow | None = None
     rated_pressure: Pressure | None = None
+    setting: Flow | None = None
     least_flow: Flow | None = None
     most_flow: Flow | None = None
     highest_pressure: Pressure | None = None
 
+    @classmethod
+    def of(cls, nozzle, *, setting=None, highest_pressure=None):
+        """A nozzle of the department's data; a selectable fog needs the setting.
+
+        Fails when
+          ImpossibleValue   the nozzle has no such setting, or several and none was named
+        """
+        from aerialstream.nozzles import setting_of
+
+        keys = ("tip_diameter", "rated_flow", "rated_pressure", "least_flow", "most_flow")
+        given = {key: getattr(nozzle, key) for key in keys if getattr(nozzle, key) is not None}
+        if nozzle.kind == "selectable fog":
+            wanted = None if setting is None else in_unit(setting, _FLOW)
+            given["setting"] = quantity(setting_of(nozzle, wanted), "gpm")
+        return cls(kind=nozzle.kind, highest_pressure=highest_pressure, **given)
+
     def plain(self):
-        """The nozzle as the plain model has it; ValueError names what is missing."""
-        needed = {
-            "smooth bore": ("tip_diameter",),
-            "fixed fog": ("rated_flow", "rated_pressure"),
-            "automatic fog": ("rated_pressure", "least_flow", "most_flow"),
-        }[self.kind]
-        missing = [name for name in needed if getattr(self, name) is None]
+        """The nozzle as the plain model has it; UnitError names what is missing."""
+        missing = [name for name in _NOZZLE_NEEDS[self.kind] if getattr(self, name) is None]
         if missing:
             raise UnitError(f"nozzle: a {self.kind} needs {' and '.join(missing)}")
         if self.kind == "smooth bore":
-            from aerialstream._core.nozzles import smooth_bore_discharge_gpm
-
             bore = self.tip_diameter.to("inch").magnitude
-            return core.Orifice(smooth_bore_discharge_gpm(bore, 1.0))
+            return core.Orifice(core_nozzles.smooth_bore_constant(bore))
         rated = _psi(self.rated_pressure)
-        if self.kind == "fixed fog":
-            return core.Orifice(_gpm(self.rated_flow) / sqrt(rated))
+        if self.kind != "automatic fog":
+            flow = self.setting if self.kind == "selectable fog" else self.rated_flow
+            return core.Orifice(core_nozzles.orifice_constant(_gpm(flow), rated))
         if self.least_flow > self.most_flow:
             raise ImpossibleValue("nozzle: least_flow is more than most_flow")
         return core.Automatic(rated, _gpm(self.least_flow), _gpm(self.most_flow))
@@ -140,6 +161,23 @@ class LayPart(_Entry):
     operating_pressure: Pressure | None = None
     name: str = ""
 
+    @classmethod
+    def of(cls, hose, *, length="0 ft", lines=1):
+        """A lay of the department's hose: its own flow-tested coefficient first, its own marking.
+
+        Fails when
+          ImpossibleValue   neither a flow test nor a printed value for this size
+        """
+        from aerialstream.hose import hose_coefficient
+
+        return cls(
+            coefficient=hose_coefficient(hose).coefficient,
+            length=length,
+            lines=lines,
+            operating_pressure=hose.operating_pressure,
+            name=f"{lines} x {hose.name}" if lines > 1 else hose.name,
+        )
+
     @property
     def together(self):
         """Coefficient of all lines together: C / n²."""
@@ -156,6 +194,11 @@ class PumperPart(_Entry):
 
     rated_flow: Flow
     highest_discharge: Pressure | None = None
+
+    @classmethod
+    def of(cls, pumper, *, highest_discharge=None):
+        """A pumper of the department's data."""
+        return cls(rated_flow=pumper.rated_flow, highest_discharge=highest_discharge)
 
 
 class HydrantPart(_Entry):
