@@ -5,7 +5,7 @@ from math import ceil, floor
 
 import ipywidgets as widgets
 
-from aerialstream.charts.svg import figure_html
+from aerialstream.charts.svg import figure_html, style_sheet
 from aerialstream.charts.tip_plan import describe, nice_full_scale, tip_plan
 from aerialstream.department import load_department, manual_limit_text
 from aerialstream.nozzles import (
@@ -75,7 +75,10 @@ class TipPanel:
         controls = widgets.VBox([*(c.widget for c in self._controls), self.reset])
         controls.add_class("as-controls")
         self.output.add_class("as-result-side")
-        self.widget = widgets.Box([controls, self.output])
+        # The style is put out once; what a slider swaps is the reading and the picture alone.
+        style = widgets.HTML(f"{style_html()}<style>{style_sheet()}</style>")
+        style.layout.display = "none"
+        self.widget = widgets.Box([style, controls, self.output])
         self.widget.add_class("as-panel")
         self._device_changed()
 
@@ -163,8 +166,8 @@ class TipPanel:
         )
         rows = (("Flow", show(flow, self.system)), *split.lines(self.system))
         return (
-            f"{style_html()}<p class='as-reading'>{escape(reading)}</p>"
-            f"<p class='as-limit{beyond}'>{escape(limit)}</p>{figure_html(picture, rows)}"
+            f"<p class='as-reading'>{escape(reading)}</p>"
+            f"<p class='as-limit{beyond}'>{escape(limit)}</p>{figure_html(picture, rows, styled=False)}"
         )
 
     def _repr_mimebundle_(self, include=None, exclude=None):

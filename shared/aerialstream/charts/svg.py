@@ -120,30 +120,32 @@ class Picture:
             self.line((end, y - 5), (end, y + 5), "ink", 2)
         self.text((x, y - 10), words, "ink", 13)
 
-    def svg(self):
-        """The picture as text; it carries its own style."""
+    def svg(self, styled=True):
+        """The picture as text; with its own style, unless the page has that already."""
+        style = f"<style>{style_sheet()}</style>" if styled else ""
         return (
             f'<svg class="as-pic" role="img" aria-label="{escape(self.label, quote=True)}" '
             f'viewBox="0 0 {self.width} {self.height}" width="{self.width}" '
             f'height="{self.height}" xmlns="http://www.w3.org/2000/svg">'
-            f"<style>{style_sheet()}</style>"
+            f"{style}"
             f'<rect width="{self.width}" height="{self.height}" fill="var(--paper)"/>'
             f"{''.join(self._parts)}</svg>"
         )
 
 
-def figure_html(picture, rows):
+def figure_html(picture, rows, styled=True):
     """A picture with its numbers in a small table below, folded.
 
     Takes
       picture   a Picture
       rows      (label, text) pairs, as `result.lines(system)` gives them
+      styled    False where the page has `style_sheet` already: a live panel swaps less
     """
     body = "".join(
         f"<tr><th scope='row'>{escape(label)}</th><td>{escape(value)}</td></tr>"
         for label, value in rows
     )
     return (
-        f"<figure class='as-figure'>{picture.svg()}<details><summary>The numbers in this picture"
+        f"<figure class='as-figure'>{picture.svg(styled)}<details><summary>The numbers in this picture"
         f"</summary><table>{body}</table></details></figure>"
     )
