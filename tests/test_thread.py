@@ -187,5 +187,8 @@ def test_commands_show_and_void_the_register(demo, tmp_path):
     assert "waiting for sign-off" in (copy / "class" / "completion.csv").read_text("utf-8-sig")
     assert ",complete," not in (copy / "class" / "completion.csv").read_text("utf-8-sig")
     assert report.returncode == 0
+    who = ("2041", "rotation-awareness", "--evaluator", "2077", "--device", "Tower 3")
+    assert _run("records", "sign-off", *who, "--day", "2026-10-01", work=copy).returncode == 0
+    assert "held 2026-10-01, by 2077, Tower 3" in _run("records", "lines", work=copy).stdout
     said = _run("records", "void", "999", "--reason", "x", work=copy)
     assert said.returncode == 2 and "does not stand" in said.stdout

@@ -351,8 +351,9 @@ def records_lines(
         if member is None or e.member == member.upper():
             score = "" if e.score is None else f"{e.score:g} of {e.most:g}"
             by = f"by {e.evaluator}" if e.evaluator else ""
+            held = f"held {e.held}" if e.held else ""
             back = f"takes back line {e.voids}" if e.voids else ""
-            words = (e.kind, e.objective, e.outcome, score, by, e.device, back, e.remark)
+            words = (e.kind, e.objective, e.outcome, score, held, by, e.device, back, e.remark)
             said = ", ".join(word for word in words if word)
             console.print(
                 f"{e.line}  {e.entered}  {e.member}  {said}", markup=False, soft_wrap=True
