@@ -607,7 +607,7 @@ def test_a_disk_that_becomes_full_on_the_way(tmp_path, wheels, monkeypatch, caps
     for name, value in offline(wheels, AERIALSTREAM_NO_UV="1").items():
         monkeypatch.setenv(name, value)
     monkeypatch.setattr(bootstrap, "ROOM", {"lessons": 0, "tests": 0})
-    with small_disk(tmp_path / "disk", "90m") as disk:
+    with small_disk(tmp_path / "disk", "60m") as disk:
         root = tiny_project(disk / "kit", wheels)
         (root / "shared/lock/lessons.txt").write_text(wheels[1]["hose_big"])
         with pytest.raises(SystemExit) as stopped:

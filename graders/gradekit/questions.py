@@ -189,8 +189,9 @@ class Question:
     def _other_unit(self, right, number):
         for unit, factor in _other_units(self.kind, self.unit).items():
             if _near(number, right * factor, self.tolerance):
-                label = f"{quantity(1.0, unit).units:~P}"
-                return "N·m" if label == "m·N" else label  # pint sorts by letter
+                # pint sorts by letter, and its dot differs between versions: N·m, lbf·in.
+                parts = f"{quantity(1.0, unit).units:~P}".replace("⋅", "·").split("·")
+                return "·".join(sorted(parts, key=lambda part: part in ("m", "ft", "in")))
         return None
 
     def distinct(self, row):
