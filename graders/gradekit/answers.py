@@ -92,8 +92,9 @@ def typed_answer(source, variable):
       variable   the name that the answer has
     Gives
       (text, alone)   text is None where no plain text or number is given to the variable; alone
-                      tells whether the cell holds nothing but that and comments. Where it is
-                      given several times the last one counts, as it would if the cell ran.
+                      tells whether the cell holds nothing but that, to plain names, and comments:
+                      only then would it run nothing. Where it is given several times the last
+                      one counts, as it would if the cell ran.
     """
     try:
         body = ast.parse(source).body
@@ -111,7 +112,11 @@ def typed_answer(source, variable):
                 continue
             plain = isinstance(value, str | int | float) and not isinstance(value, bool)
             text = as_text(value) if plain else None
-    return text, len(body) == 1
+    # A target such as `x[call()] = answer = "..."` would run the call.
+    alone = len(body) == 1 and all(
+        isinstance(target, ast.Name) for target in getattr(body[0], "targets", ())
+    )
+    return text, alone
 
 
 def read_answer(text, kind, unit):

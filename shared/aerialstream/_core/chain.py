@@ -7,7 +7,7 @@ must overcome grows with the flow, so each question has one answer, and a limit 
 from math import inf, sqrt
 from typing import NamedTuple
 
-from aerialstream._core import pumps, supply
+from aerialstream._core import nozzles, pumps, supply
 
 SMALLEST_STEP = 1e-9  # gpm; how close a largest flow is found
 MOST_FLOW = 1e6  # gpm; a limit that lets more through is no limit
@@ -24,7 +24,7 @@ class Orifice(NamedTuple):
 
     def pressure_psi(self, flow_gpm):
         """psi at a flow."""
-        return (flow_gpm / self.constant) ** 2
+        return nozzles.orifice_pressure_psi(self.constant, flow_gpm)
 
 
 class Automatic(NamedTuple):
@@ -36,8 +36,7 @@ class Automatic(NamedTuple):
 
     def pressure_psi(self, flow_gpm):
         """psi at a flow."""
-        inside = min(max(flow_gpm, self.least_gpm), self.most_gpm)
-        return self.rated_psi * (flow_gpm / inside) ** 2
+        return nozzles.automatic_pressure_psi(*self, flow_gpm)
 
 
 class Hydrant(NamedTuple):
@@ -149,7 +148,7 @@ def flow_gpm(chain, pump_discharge_psi):
         if nozzle.least_gpm <= flow <= nozzle.most_gpm:
             return flow
         end = nozzle.least_gpm if flow < nozzle.least_gpm else nozzle.most_gpm
-        nozzle = Orifice(end / sqrt(nozzle.rated_psi))
+        nozzle = Orifice(nozzles.orifice_constant(end, nozzle.rated_psi))
     return nozzle.constant * sqrt(head / (1 + loss * nozzle.constant**2))
 
 
