@@ -68,6 +68,11 @@ Flow = _quantity_type(Need("flow", "gpm", above=0, at_most=20_000))
 Elevation = _quantity_type(Need("angle", "degree", at_least=-90, at_most=90))
 Travel = _quantity_type(Need("angle", "degree", at_least=0, at_most=180))
 Share = _quantity_type(Need("share", "percent", above=0, at_most=100))
+Offset = _quantity_type(Need("length", "foot", at_least=-100, at_most=100))
+Weight = _quantity_type(Need("force", "lbf", above=0, at_most=1_000_000))
+Area = _quantity_type(Need("area", "foot**2", above=0, at_most=10_000))
+Wind = _quantity_type(Need("velocity", "mile/hour", above=0, at_most=200))
+Slope = _quantity_type(Need("angle", "degree", at_least=0, at_most=45))
 Text = Annotated[str, Field(min_length=1, description="a text in quotes")]
 Months = Annotated[int, Field(strict=True, gt=0, le=120, description="whole months, no quotes")]
 Day = Annotated[date, Field(strict=True, description="a day without quotes, such as 2026-05-14")]
@@ -135,8 +140,83 @@ class ManualLimit(_Entry):
     page: Text
 
 
+class Chassis(_Entry):
+    """The vehicle seen from above. turntable_from_front: front bumper to the centre of rotation."""
+
+    length: Length
+    width: Length
+    turntable_from_front: Length
+
+    @model_validator(mode="after")
+    def _turntable_on_it(self):
+        if self.turntable_from_front >= self.length:
+            raise ValueError("turntable_from_front is not less than length")
+        return self
+
+
+class Stabilisers(_Entry):
+    """Where the pads stand, fully set. One pair or two, the same on both sides.
+
+    ahead and behind are the distances of the front and rear pair from the turntable's centre,
+    along the chassis, + toward the cab; a rig with one pair gives both the same. spread is pad
+    centre to pad centre across; pad the side of a square auxiliary pad.
+    """
+
+    ahead: Offset
+    behind: Offset
+    spread: Length
+    pad: Length | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self):
+        if self.behind > self.ahead:
+            raise ValueError("behind lies ahead of ahead; both are + toward the cab")
+        return self
+
+
+class Masses(_Entry):
+    """Weights for the overturning and stabiliser sums, from the department's own papers.
+
+    vehicle is everything but the aerial; vehicle_ahead its centre from the turntable's centre, +
+    toward the cab; vehicle_height that of its centre. ladder is the aerial from the heel pin
+    out; ladder_centre how far out its centre lies, as a share of the extension. waterway_bore
+    is the pipe along the ladder; side_area what each foot of ladder shows a side wind; tip_load
+    people and gear at the tip.
+    """
+
+    vehicle: Weight
+    vehicle_ahead: Offset
+    vehicle_height: Length
+    ladder: Weight
+    ladder_centre: Share
+    waterway_bore: Bore | None = None
+    side_area: Area | None = None
+    tip_load: Weight | None = None
+
+
+class Platform(_Entry):
+    """A platform that levels itself: its nozzle from the ladder's tip pin, level and upward."""
+
+    ahead: Offset
+    up: Offset
+
+
+class ManualConditions(_Entry):
+    """Limits besides rotation that the department copied from the operator's manual."""
+
+    wind_up_to: Wind | None = None
+    slope_up_to: Slope | None = None
+    elevation_at_least: Elevation | None = None
+    page: Text
+
+
 class Apparatus(_Entry):
-    """One aerial device."""
+    """One aerial device.
+
+    heel_offset is the heel pin from the turntable's centre, + outward along the ladder (minus on
+    most rigs: the heel lies behind the centre). What is left out stays unknown: results that need
+    it say so.
+    """
 
     id: Text
     name: Text
@@ -157,6 +237,18 @@ class Apparatus(_Entry):
         tuple[Text, ...], Field(min_length=1, description='a list of nozzle ids, such as ["tip-2"]')
     ]
     manual_limits: tuple[ManualLimit, ...] = ()
+    manual_conditions: ManualConditions | None = None
+    heel_offset: Offset | None = None
+    chassis: Chassis | None = None
+    stabilisers: Stabilisers | None = None
+    masses: Masses | None = None
+    platform: Platform | None = None
+
+    @model_validator(mode="after")
+    def _platform_by_its_kind(self):
+        if self.platform is not None and not self.kind.endswith("platform"):
+            raise ValueError(f"a {self.kind} has no platform table")
+        return self
 
     @model_validator(mode="after")
     def _limits_fit_the_device(self):

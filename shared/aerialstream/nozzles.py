@@ -18,6 +18,7 @@ from aerialstream.constants import (
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.results import MANUAL_DECIDES, Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import worked
 
 TIP_DIAMETER = Need("length", "inch", above=0)
 NOZZLE_PRESSURE = Need("pressure", "psi", above=0)
@@ -89,12 +90,16 @@ def smooth_bore_discharge(tip_diameter, *, nozzle_pressure, coefficient=None):
     return Result(
         title="Flow",
         value=quantity(flow_gpm, "gpm"),
-        steps=(
-            f"Square the tip: {_bore(tip_diameter)} × {_bore(tip_diameter)}"
-            f" = {tip_diameter**2:.5g} in²",
-            f"Root of the nozzle pressure: √{nozzle_pressure:.4g} = {nozzle_pressure**0.5:.4g}",
-            f"Flow = {constant.value:g}{c_text} × {tip_diameter**2:.5g} × "
-            f"{nozzle_pressure**0.5:.4g} = {flow_gpm:,.1f} gpm",
+        steps=worked(
+            lambda pen: (
+                f"Square the tip: {pen.bore(tip_diameter)} × {pen.bore(tip_diameter)}"
+                f" = {pen.square(tip_diameter)} {pen.unit('bore')}²",
+                f"Root of the nozzle pressure: √{pen.number(nozzle_pressure, 'pressure', 4)}"
+                f" = {pen.root(nozzle_pressure)}",
+                f"Flow = {pen.constant(constant.value, flow=1, bore=-2, pressure=-0.5)}{c_text} × "
+                f"{pen.square(tip_diameter)} × {pen.root(nozzle_pressure)}"
+                f" = {pen.of(flow_gpm, 'flow', 1)}",
+            )
         ),
         notes=(*_tip_notes(tip_diameter), *_pressure_notes(nozzle_pressure)),
         sources=(constant.source,),

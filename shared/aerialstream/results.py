@@ -6,6 +6,7 @@ from typing import Any
 
 from aerialstream.sources import source
 from aerialstream.units import show
+from aerialstream.worked import in_system
 
 MANUAL_DECIDES = (
     "The operator's manual of the device and local procedure decide what is allowed. "
@@ -39,7 +40,7 @@ class Note:
 class Explained:
     """The part every result has: how it was worked out, what to mind, where it comes from.
 
-    steps     worked steps in trade words, in order
+    steps     worked steps in trade words, in order; each knows its metric wording too (worked.py)
     notes     Note objects
     sources   ids in `sources.py`
     """
@@ -53,11 +54,15 @@ class Explained:
         """The values as (label, text) pairs, printed in a unit system ("US" or "metric")."""
         raise NotImplementedError
 
+    def steps_in(self, system="US"):
+        """The worked steps in a unit system ("US" or "metric")."""
+        return tuple(in_system(step, system) for step in self.steps)
+
     def text(self, system="US"):
         """The whole result as plain text: values, steps, notes, sources."""
         out = [f"{label}: {value}" for label, value in self.lines(system)]
-        out += [f"  {number}. {step}" for number, step in enumerate(self.steps, 1)]
-        out += [f"  Note ({note.code}): {note.text}" for note in self.notes]
+        out += [f"  {n}. {step}" for n, step in enumerate(self.steps_in(system), 1)]
+        out += [f"  Note ({note.code}): {in_system(note.text, system)}" for note in self.notes]
         out += [f"  Source: {source(s)}" for s in self.sources]
         return "\n".join(out)
 
@@ -67,10 +72,10 @@ class Explained:
             f"<tr><th scope='row'>{escape(label)}</th><td>{escape(value)}</td></tr>"
             for label, value in self.lines(system)
         )
-        steps = "".join(f"<li>{escape(step)}</li>" for step in self.steps)
+        steps = "".join(f"<li>{escape(step)}</li>" for step in self.steps_in(system))
         notes = "".join(
             f"<p class='as-note'><strong>{escape(n.code.capitalize())}:</strong> "
-            f"{escape(n.text)}</p>"
+            f"{escape(in_system(n.text, system))}</p>"
             for n in self.notes
         )
         cited = "".join(f"<li>{escape(str(source(s)))}</li>" for s in self.sources)
