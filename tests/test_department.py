@@ -65,7 +65,7 @@ def test_demo_department_loads():
     """The invented department is read whole: figures as its files have them."""
     demo = load_department(DEMO_FOLDER)
     assert isinstance(demo, Department)
-    assert [rig.id for rig in demo.apparatus] == ["tower-3", "ladder-9"]
+    assert [rig.id for rig in demo.apparatus] == ["tower-3", "ladder-9", "platform-2"]
     tower = demo.device("tower-3")
     assert tower.extension.most.to("foot").magnitude == pytest.approx(100)
     assert demo.device("ladder-9").turntable_height.to("inch").magnitude == pytest.approx(90)
@@ -148,9 +148,11 @@ def test_fault_is_named_with_file_key_what_was_read_and_what_is_needed(
 
 
 def test_nozzle_id_given_twice_is_named_and_so_is_the_id_that_is_gone(folder):
-    """Two nozzles of one id: the double one is named, and the rig that misses the other."""
+    """Two nozzles of one id: the double one is named, and the rigs that miss the other."""
     spoil(folder, NOZZLES, 'id = "tip-2"', 'id = "fog-1000"')
     assert sorted(faults_of(folder)) == [
+        "apparatus.toml: apparatus \"platform-2\".nozzles: read 'tip-2'; needed: an id that "
+        "nozzles.toml has",
         "apparatus.toml: apparatus \"tower-3\".nozzles: read 'tip-2'; needed: an id that "
         "nozzles.toml has",
         'nozzles.toml: nozzle "fog-1000": this id is given twice',

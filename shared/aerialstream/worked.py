@@ -1,7 +1,7 @@
 """Worked steps and notes written once, read in either unit system.
 
 A step is written by a function that is given a pen: the US pen prints every number in the unit
-the formula was printed in, the metric pen the same number in bar's and litres' world, constants
+the formula was printed in, the metric pen the same number in kPa, L/min, mm, m and N, constants
 of the formula included. What both print is the same sum.
 
     steps = worked(
@@ -25,10 +25,17 @@ _UNITS = {
     "velocity": (("foot/second", "ft/s"), ("meter/second", "m/s")),
     "area": (("foot**2", "sq ft"), ("meter**2", "m²")),
     "volume": (("gallon", "gal"), ("liter", "L")),
+    "space": (("foot**3", "ft³"), ("meter**3", "m³")),
     "load": (("psf", "psf"), ("kilopascal", "kPa")),
     "weight": (("lbf", "lb"), ("kgf", "kg")),
     "wind": (("mile/hour", "mph"), ("meter/second", "m/s")),
+    "density": (("pound/foot**3", "lb/ft³"), ("kilogram/meter**3", "kg/m³")),
+    "power": (("horsepower", "hp"), ("kilowatt", "kW")),
 }
+
+# US numbers are round, what they convert to is not: with fewer figures than this a metric sum
+# does not come out as printed.
+_METRIC_DIGITS = 5
 
 
 @cache
@@ -58,10 +65,12 @@ class Pen:
     def number(self, value, kind=None, digits=5):
         """A US number of a kind, in this system, to so many figures, without its unit.
 
-        kind None is a plain number (a ratio, a count), the same in both.
+        kind None is a plain number (a ratio, a count), the same in both. The metric pen writes
+        five figures at least.
         """
-        if kind is not None and self._metric:
-            value = value * _factor(kind)
+        if self._metric:
+            digits = max(digits, _METRIC_DIGITS)
+            value = value if kind is None else value * _factor(kind)
         return _figures(value, digits)
 
     def unit(self, kind):
@@ -77,6 +86,12 @@ class Pen:
             return f"{value:,.{decimals}f} {self.unit(kind)}"
         return f"{self.number(value, kind, digits)} {self.unit(kind)}"
 
+    def shown(self, value, kind):
+        """A US number of a kind with its unit, rounded as results are: for words, not for sums."""
+        from aerialstream.units import quantity, show
+
+        return show(quantity(value, _UNITS[kind][0][0]), self.system, kind)
+
     def bore(self, inches):
         """A tip or hose diameter as it is stamped, without its unit: 1 3/4, or 44.45."""
         if self._metric:
@@ -85,23 +100,35 @@ class Pen:
 
         return show(quantity(inches, "inch"), "US", "bore").removesuffix(" in")
 
-    def square(self, inches):
+    def square(self, inches, digits=5):
         """The square of a diameter, without its unit."""
-        return _figures((inches * (_factor("bore") if self._metric else 1)) ** 2, 5)
+        return _figures((inches * (_factor("bore") if self._metric else 1)) ** 2, digits)
 
-    def root(self, psi):
-        """The root of a pressure, without its unit."""
-        return _figures((psi * (_factor("pressure") if self._metric else 1)) ** 0.5, 4)
+    def root(self, psi, digits=4):
+        """The root of a pressure, without its unit; metric to five figures."""
+        if self._metric:
+            return _figures((psi * _factor("pressure")) ** 0.5, _METRIC_DIGITS)
+        return _figures(psi**0.5, digits)
 
-    def constant(self, value, **powers):
-        """A constant of a formula printed in US units, in this system to four figures.
+    def constant(self, value, digits=6, **powers):
+        """A constant of a formula printed in US units, in this system; metric to five figures.
 
         powers are those of the constant's own unit: 29.7 gpm/(in² √psi) is
-        `constant(29.7, flow=1, bore=-2, pressure=-0.5)`; the metric pen prints 0.06637.
+        `constant(29.7, flow=1, bore=-2, pressure=-0.5)`; the metric pen prints 0.066366.
         """
         if not self._metric:
-            return f"{value:g}"
-        return f"{value * _constant_factor(tuple(sorted(powers.items()))):.4g}"
+            return f"{value:.{digits}g}"
+        factor = _constant_factor(tuple(sorted(powers.items())))
+        return _figures(value * factor, _METRIC_DIGITS)
+
+    def made(self, value, digits=5, **powers):
+        """A US number whose unit is made of kinds, in this system, to so many figures.
+
+        powers as in `constant`: the root of a loss in psi for gpm is
+        `made(root, pressure=0.5, flow=-1)`.
+        """
+        factor = _constant_factor(tuple(sorted(powers.items()))) if self._metric else 1
+        return _figures(value * factor, digits)
 
     def choose(self, us, metric):
         """One of two wordings, where a step has to be told differently."""
