@@ -10,11 +10,13 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from test_hose import agree_and_read_well
 
 from aerialstream._core import chain as core
 from aerialstream.chain import RigPart, water_chain
 from aerialstream.department import load_department
 from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.worked import in_system
 
 settings.register_profile("chain", deadline=None)
 settings.load_profile("chain")
@@ -265,6 +267,76 @@ def test_chain_metric_and_us_inputs_agree():
     assert psi(metric.at_flow("3785.411784 lpm").discharge_pressure) == pytest.approx(
         psi(us.at_flow("1000 gpm").discharge_pressure), rel=1e-8
     )
+
+
+PSI, GPM, FOOT = 6.894757293168361, 3.785411784, 0.3048
+
+
+def in_both(part):
+    """A part in metric texts, and the same in US texts; numbers without a unit stay."""
+    units = {"kPa": (PSI, "psi"), "lpm": (GPM, "gpm"), "m": (FOOT, "ft"), "mm": (25.4, "in")}
+    metric, us = {}, {}
+    for key, value in part.items():
+        metric[key] = us[key] = value
+        if isinstance(value, tuple):
+            number, unit = value
+            metric[key] = f"{number} {unit}"
+            us[key] = f"{number / units[unit][0]!r} {units[unit][1]}"
+    return metric, us
+
+
+@pytest.mark.physics
+@given(
+    st.integers(25, 70), st.integers(-5, 40), st.integers(50, 500), st.integers(5, 400),
+    st.integers(1, 4), st.integers(300, 900), st.integers(20, 90), st.integers(500, 6000),
+)  # fmt: skip
+def test_chain_asked_in_metric_agrees_and_reads_well(
+    bore, height, loss, length, lines, static, share, flow
+):
+    """The whole chain in mm, m, kPa and L/min: all four questions within 0.1 % of US units."""
+    parts = {
+        "nozzle": {"kind": "smooth bore", "tip_diameter": (bore, "mm"), "highest_pressure": (690, "kPa")},
+        "rig": {
+            "height": (height, "m"), "waterway_loss": (loss, "kPa"), "waterway_flow": (4000, "lpm"),
+            "inlet_loss": (70, "kPa"), "inlet_flow": (3800, "lpm"), "highest_flow": (5700, "lpm"),
+        },
+        "lay": {
+            "coefficient": 0.08, "length": (length, "m"), "lines": lines,
+            "operating_pressure": (1275, "kPa"),
+        },
+        "pumper": {"rated_flow": (5700, "lpm"), "highest_discharge": (1400, "kPa")},
+        "source": {
+            "kind": "hydrant", "static": (static, "kPa"), "residual": (static * share / 100, "kPa"),
+            "test_flow": (flow, "lpm"), "residual_floor": (140, "kPa"),
+        },
+    }  # fmt: skip
+    pairs = {name: in_both(part) for name, part in parts.items()}
+    metric = water_chain(**{name: pair[0] for name, pair in pairs.items()})
+    us = water_chain(**{name: pair[1] for name, pair in pairs.items()})
+    agree_and_read_well(metric.at_flow(f"{flow} lpm"), us.at_flow(f"{flow / GPM!r} gpm"))
+    agree_and_read_well(
+        metric.at_discharge_pressure("1,100 kPa"), us.at_discharge_pressure(f"{1100 / PSI!r} psi")
+    )
+    agree_and_read_well(
+        metric.at_nozzle_pressure("550 kPa"), us.at_nozzle_pressure(f"{550 / PSI!r} psi")
+    )
+    agree_and_read_well(metric.best(), us.best())
+    lay = {"coefficient": 0.2, "lines": lines}
+    (one,), (other,) = metric.reach(f"{flow} lpm", [lay]), us.reach(f"{flow / GPM!r} gpm", [lay])
+    assert one.length.magnitude == pytest.approx(other.length.magnitude, rel=1e-3, abs=1e-6)
+
+
+def test_chain_prints_sums_limits_and_unnamed_lays_in_metric():
+    """Problem A as a metric department reads it, worked with a psi of 6.894757 kPa by hand."""
+    chain = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH, pumper={"rated_flow": "1500 gpm"})
+    (step,) = chain.at_flow("1000 gpm").steps_in("metric")
+    assert step == (
+        "Pump discharge pressure = 689.48 nozzle + 239.39 height + 275.79 waterway + 68.948 inlet + "
+        "55.158 lines = 1,328.8 kPa"
+    )
+    assert all("L/min" in step for step in chain.best().steps_in("metric"))
+    (reach,) = chain.reach("1000 gpm", [{"coefficient": 0.8, "lines": 2}])
+    assert (str(reach.name), in_system(reach.name, "metric")) == ("2 x C 0.8", "2 x C 1.2629")
 
 
 # --- what is refused --------------------------------------------------------------------------

@@ -2,10 +2,12 @@
 
 import math
 import re
+import shutil
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from test_hose import agree_and_read_well
 
 from aerialstream import demand as module
 from aerialstream import (
@@ -18,7 +20,8 @@ from aerialstream import (
     rural_supply,
 )
 from aerialstream._core import demand as core
-from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.department import CONFIRMED_KEYS, DEMO_FOLDER, load_department
+from aerialstream.errors import DepartmentDataError, ImpossibleValue, UnitError
 
 settings.register_profile("steady", deadline=None)
 settings.load_profile("steady")
@@ -163,6 +166,170 @@ def test_iso_and_rural_in_metric_units_agree(area, coefficient):
     two = rural_supply(quantity(area * FOOT**3, "meter**3"), **give).value.magnitude
     assert two == pytest.approx(one, rel=1e-9)
     assert one == pytest.approx(max(area / 3, 2000), rel=1e-9)
+
+
+@pytest.mark.physics
+@given(st.integers(3, 120), st.integers(3, 120), st.integers(2, 15), st.integers(1, 100))
+def test_demand_asked_in_metric_agrees_and_reads_well(length, width, height, involved):
+    """Whole metres, none of them round in feet; every method."""
+    one, two, three = (f"{side} m" for side in (length, width, height))
+    foot, feet, tall = (quantity(side / FOOT, "foot") for side in (length, width, height))
+    area, square = f"{length * width} m²", quantity(length * width / FOOT**2, "foot**2")
+    room, cubic = f"{length * width} m³", quantity(length * width / FOOT**3, "foot**3")
+    give = {"involved": f"{involved} %", "exposures": 2, "floors": 2}
+    agree_and_read_well(
+        fire_academy_flow(one, width=two, **give), fire_academy_flow(foot, width=feet, **give)
+    )
+    agree_and_read_well(
+        iowa_flow(one, width=two, height=three), iowa_flow(foot, width=feet, height=tall)
+    )
+    give = {"construction_coefficient": 0.8, "exposure_factor": 0.15}
+    agree_and_read_well(iso_flow(area, **give), iso_flow(square, **give))
+    agree_and_read_well(iso_dwelling_flow(one), iso_dwelling_flow(foot))
+    give = {"hazard_number": 4, "construction_number": 1.5, "exposure": "exposed"}
+    agree_and_read_well(rural_supply(room, **give), rural_supply(cubic, **give))
+    agree_and_read_well(
+        fire_code_flow("2,000 m²", construction="VB"),
+        fire_code_flow(quantity(2000 / FOOT**2, "foot**2"), construction="VB"),
+    )
+
+
+# --- what the department confirms in its own books ---------------------------------------------
+
+# Invented figures: they show that an entry is used, and prove nothing about any book.
+ENTERED = """
+[[confirmed]]
+source = "iso-rounding"
+edition = "edition A"
+clause = "chapter 1"
+rounding = "C first"
+by = "2077"
+day = 2026-05-14
+
+[[confirmed]]
+source = "iso-dwellings"
+edition = "edition B"
+clause = "chapter 2"
+rows = [
+  { up_to = "12 ft", flow = "1,600 gpm" },
+  { up_to = "40 ft", flow = "900 gpm" },
+  { flow = "600 gpm" },
+]
+by = "2077"
+day = 2026-05-15
+
+[[confirmed]]
+source = "fire-code-rows"
+edition = "edition C"
+clause = "table 3"
+rows = [
+  { construction = "IIB", area_from = "0 sq ft", area_to = "9,000 sq ft", flow = "1,700 gpm", hours = 2 },
+  { construction = "VB", area_from = "0 sq ft", area_to = "4,000 sq ft", flow = "1,550 gpm", hours = 2 },
+]
+by = "2077"
+day = 2026-05-16
+
+[[confirmed]]
+source = "rural-dwelling-number"
+edition = "edition D"
+clause = "clause 4"
+number = 1.2
+by = "2077"
+day = 2026-05-17
+"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """A copy of the demo department for the tests below to write confirmed.toml in."""
+    return shutil.copytree(DEMO_FOLDER, tmp_path_factory.mktemp("confirmed") / "department")
+
+
+def confirmed_from(folder, text):
+    """What a department has confirmed whose confirmed.toml says this."""
+    (folder / "confirmed.toml").write_text(text, encoding="utf-8")
+    return load_department(folder).confirmed
+
+
+def test_nothing_is_confirmed_where_nobody_entered_anything(folder):
+    """The demo department has read no book; a department may have no such file at all."""
+    assert load_department(DEMO_FOLDER).confirmed == ()
+    (folder / "confirmed.toml").unlink(missing_ok=True)
+    assert load_department(folder).confirmed == ()
+
+
+def test_names_of_what_may_be_confirmed_are_those_that_are_open():
+    """Whatever a department can enter is told as unconfirmed by the kit."""
+    assert set(CONFIRMED_KEYS) <= set(module.TO_BE_CONFIRMED)
+
+
+def test_confirmed_entries_are_used_and_named(folder):
+    """Each of the four goes before the kit's own figure, with edition, clause, reader and day."""
+    own = confirmed_from(folder, ENTERED)
+    iso = iso_flow("10,000 sq ft", construction_coefficient=1.5, exposure_factor=0.2, confirmed=own)
+    assert iso.as_entered.magnitude == 3500 and "clause ____" not in iso.text()
+    assert "Rounded as your department's entry has it: 13,249 L/min" in iso.text("metric")
+    dwellings = {ft: iso_dwelling_flow(f"{ft} ft", confirmed=own) for ft in (12, 13, 40, 41)}
+    assert {ft: flow.value.magnitude for ft, flow in dwellings.items()} == pytest.approx(
+        {12: 1600, 13: 900, 40: 900, 41: 600}
+    )
+    code = fire_code_flow("8,000 sq ft", construction="IIB", confirmed=own)
+    assert code.value.magnitude == 1700 and "204,000 gal" in code.text()
+    rural = rural_supply("24,000 cu ft", hazard_number=7, construction_number=1.5, confirmed=own)
+    for result, edition, clause, day in (
+        (iso, "A", "chapter 1", 14), (dwellings[12], "B", "chapter 2", 15),
+        (code, "C", "table 3", 16), (rural, "D", "clause 4", 17),
+    ):  # fmt: skip
+        said = f"entered by the department: edition {edition}, {clause} (read by 2077 on 2026-05-{day})"
+        assert said in result.text() and "department_confirmed" in result.sources
+        assert "from memory" not in result.text()
+
+
+def test_confirmed_entries_leave_alone_what_they_do_not_cover(folder):
+    """A row that was not entered is still the kit's; below the limit a dwelling has no note."""
+    own = confirmed_from(folder, ENTERED)
+    kits = fire_code_flow("22,000 sq ft", construction="VB", confirmed=own)
+    assert kits.value.magnitude == 4000 and "told from memory" in kits.text()
+    with pytest.raises(ImpossibleValue, match="0 to 4,000 sq ft and from 20,601 to 23,300"):
+        fire_code_flow("12,000 sq ft", construction="VB", confirmed=own)
+    low = rural_supply("9,000 cu ft", hazard_number=7, construction_number=1.1, confirmed=own)
+    assert "dwelling" not in low.text()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('rounding = "C first"', "", "iso-rounding needs rounding"),
+        ('rounding = "C first"', 'rounding = "C second"', 'one of "at the end", "C first"'),
+        (
+            'rounding = "C first"',
+            'rounding = "C first"\nnumber = 1.0',
+            "iso-rounding has no number",
+        ),
+        ("number = 1.2", "number = 9.0", "number"),
+        ('source = "iso-rounding"', 'source = "iso-roundin"', "source"),
+        ('source = "iso-rounding"', 'source = "rural-dwelling-number"', "has no rounding"),
+        ('  { flow = "600 gpm" },', "", "the last has none"),
+        ('up_to = "40 ft"', 'up_to = "4 ft"', "must rise"),
+        ('construction = "IIB", ', "", "row 1: a row of the fire code needs construction"),
+        ('area_to = "9,000 sq ft"', 'area_to = "9,000 gpm"', "3,600 sq ft"),
+        ('flow = "1,600 gpm"', 'flow = "1,600"', "flow"),
+        ("day = 2026-05-14", 'day = "yesterday"', "day"),
+        ('clause = "chapter 1"', "", "clause: missing"),
+    ],
+)
+def test_faults_in_confirmed_entries_are_named(folder, old, new, words):
+    """File, place and what is needed; nothing is half read."""
+    assert old in ENTERED
+    with pytest.raises(DepartmentDataError) as refused:
+        confirmed_from(folder, ENTERED.replace(old, new, 1))
+    assert "confirmed.toml: confirmed" in str(refused.value) and words in str(refused.value)
+
+
+def test_one_thing_confirmed_twice_is_a_fault(folder):
+    """Which of the two would count?"""
+    with pytest.raises(DepartmentDataError, match="confirmed twice: iso-rounding"):
+        confirmed_from(folder, ENTERED + ENTERED[: ENTERED.index("[[confirmed]]", 20)])
 
 
 @pytest.mark.physics

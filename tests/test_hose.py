@@ -7,6 +7,7 @@ import pytest
 from fluids import friction_factor
 from hypothesis import given
 from hypothesis import strategies as st
+from test_metric_steps import metric_sum, sum_of, us_units_in, words
 from test_published import DEMO, ROWS, inputs_of, result_of, value_of
 
 import aerialstream
@@ -250,6 +251,56 @@ def test_results_print_in_both_systems():
         assert not {"gpm", "psi", "ft", "lbf", "hp", "in"} & set(words), row["id"]
 
 
+def agree_and_read_well(metric, us):
+    """Two results of the same question, asked in metric and in US units, within 0.1 %.
+
+    The metric text names no US unit, and its sums come out with the numbers that it prints.
+    """
+    assert numbers(metric) == pytest.approx(numbers(us), rel=1e-3, abs=1e-6)
+    for text in words(metric, "metric"):
+        assert not us_units_in(text), text
+    for step in metric.steps_in("metric"):
+        if found := sum_of(step):
+            left, right = found
+            assert metric_sum(left) == pytest.approx(metric_sum(right), rel=1e-3, abs=0.06), step
+
+
+tenths = st.integers(10, 9000).map(lambda n: n / 10)
+
+
+@pytest.mark.physics
+@given(tenths, tenths, st.integers(25, 150), st.integers(1, 400).map(lambda n: n / 100))
+def test_hose_asked_in_metric_agrees_and_reads_well(flow, length, bore, c):
+    """L/min, metres and millimetres as a metric department writes them, none of them round in US."""
+    lpm, metres, mm = (f"{flow * 10} lpm", f"{flow} lpm"), f"{length} m", f"{bore} mm"
+    gpm_, ft, inch = flow * 10 / 3.785411784, f"{length / 0.3048!r} ft", f"{bore / 25.4!r} in"
+    us, small = f"{gpm_!r} gpm", f"{gpm_ / 10!r} gpm"
+    calls = (
+        (aerialstream.friction_loss, {"coefficient": c, "length": (metres, ft)}),
+        (aerialstream.hose_velocity, {"diameter": (mm, inch)}),
+        (aerialstream.darcy_loss, {"diameter": (mm, inch), "length": (metres, ft)}),
+        (
+            aerialstream.hazen_williams_loss,
+            {"diameter": (mm, inch), "length": (metres, ft), "hazen_williams_c": 140},
+        ),
+        (
+            aerialstream.parallel_lines,
+            {"lines": ([(c, metres), (2, "90 m")], [(c, ft), (2, f"{90 / 0.3048!r} ft")])},
+        ),
+    )
+    for function, inputs in calls:
+        pairs = {k: v if isinstance(v, tuple) else (v, v) for k, v in inputs.items()}
+        for one, other in ((lpm[0], us), (lpm[1], small)):
+            agree_and_read_well(
+                function(one, **{k: v[0] for k, v in pairs.items()}),
+                function(other, **{k: v[1] for k, v in pairs.items()}),
+            )
+    agree_and_read_well(
+        aerialstream.length_for_loss("350 kPa", flow=lpm[0], coefficient=c),
+        aerialstream.length_for_loss(f"{350 / 6.894757293!r} psi", flow=us, coefficient=c),
+    )
+
+
 @pytest.mark.physics
 @pytest.mark.parametrize("bar", [3.5, 5.5, 7.0])
 @pytest.mark.parametrize("mm", [25, 38.1, 50, 63.5])
@@ -318,6 +369,26 @@ def test_disagreeing_prints_are_both_shown_and_not_averaged(size, values, used):
     assert {source for _, source in found.printed} <= set(found.sources)
 
 
+def test_disagreeing_prints_stand_with_who_printed_them_in_both_systems():
+    """3-in hose: 0.8 and 0.677, which are 1.263 and 1.069 in metric, each with its source's title."""
+    found = aerialstream.hose_coefficient(DEMO.hose_kind("attack-3"))
+    for system, first, second in (("US", "0.8 (", "0.677 ("), ("metric", "1.263 (", "1.069 (")):
+        shown = [value for label, value in found.lines(system) if label.startswith("Printed")]
+        assert shown[0].startswith(first) and "city's fire training records" in shown[0]
+        assert shown[1].startswith(second) and "training page" in shown[1]
+    assert "(for US units, as printed: 0.8 and 0.677)" in found.text("metric")
+    assert "0.8 and 0.677 are both printed for this size" in found.text()
+
+
+def test_metric_step_says_that_the_coefficient_is_converted():
+    """C 2 is 3.1572: the step names both, and the sum has the one for metric."""
+    (*_, step) = aerialstream.friction_loss("300 gpm", coefficient=2, length="200 ft").steps_in(
+        "metric"
+    )
+    assert step.startswith("Coefficient 2 of US units is 3.1572 for kPa, 100 m and 100 L/min. Loss")
+    assert "3.1572 × 11.356 × 11.356 × 0.6096 = 248.21 kPa" in step
+
+
 def test_size_without_a_value_says_flow_test():
     """No table has 3 1/4-in hose: the way out is a flow test."""
     with pytest.raises(ImpossibleValue, match="Flow-test it"):
@@ -340,6 +411,10 @@ def test_marking_is_the_departments_own_and_nothing_more_is_said(pressure, words
     """The 5-in hose is marked 185 psi in the data; at it is not above it."""
     said = aerialstream.operating_pressure_check(DEMO.hose_kind("supply-5"), pressure=pressure)
     assert words in said and "185 psi" in said
+    metric = aerialstream.operating_pressure_check(
+        DEMO.hose_kind("supply-5"), pressure=pressure, system="metric"
+    )
+    assert words in metric and "1,275.5 kPa" in metric and "psi" not in metric
 
 
 def test_fast_water_gets_a_note():

@@ -87,7 +87,7 @@ def below(name, *homes):
 
 
 CORE_MAY = ("math", "itertools", "typing", "aerialstream.constants", "aerialstream._core")
-ARRAYS = "aerialstream._core.chain_arrays"  # the one place for many at once
+ARRAYS = ("aerialstream._core.chain_arrays", "aerialstream._core.stream_arrays")  # many at once
 
 
 def objection(module, name):
@@ -111,7 +111,7 @@ def objection(module, name):
     if below(name, "ipywidgets") and package != "lessonkit":
         return "ipywidgets only in lessonkit"
     if below(module, "aerialstream._core"):
-        ok = below(name, *CORE_MAY) or (module == ARRAYS and top == "numpy")
+        ok = below(name, *CORE_MAY) or (module in ARRAYS and top == "numpy")
         return "" if ok else "_core imports little of Python's own library and our constants only"
     if below(module, "aerialstream.charts"):
         ok = standard or top == "aerialstream"

@@ -15,7 +15,10 @@ import pytest
 
 import aerialstream
 from aerialstream import (
+    aerials,
+    clearances,
     demand,
+    ground,
     hose,
     nozzles,
     pumps,
@@ -23,6 +26,7 @@ from aerialstream import (
     reaction,
     registry,
     rig,
+    stream,
     supply,
     water,
 )
@@ -46,12 +50,14 @@ PLAIN = {
     *("coefficient", "hazen_williams_c"),
     *("outlets", "line_count", "floors", "exposures", "construction_coefficient"),
     *("occupancy_factor", "exposure_factor", "hazard_number", "construction_number"),
+    "factor",
 }
 DEMO = load_department(DEMO_FOLDER)
 READ = {  # inputs that are neither a quantity's text nor a plain number
     "apparatus": DEMO.device,
     "hose": DEMO.hose_kind,
     "nozzle": DEMO.nozzle,
+    "quality": lambda text: float(text) if text[0].isdigit() else text,
     "tips": lambda text: [tip.strip() for tip in text.split(",")],
     "lines": lambda text: [
         (float(coefficient), length)
@@ -63,6 +69,15 @@ COMPARE = {
     "per": lambda one, other: one / other,
     "against": lambda one, other: (one / other).to("") - 1,
 }
+
+
+def zone_of(text):
+    """`16 ft x 1.5`: the collapse zone of a wall of that height."""
+    height, factor = text.split(" x ")
+    return aerialstream.collapse_zone(height, factor=float(factor))
+
+
+READ["zone"] = zone_of
 
 
 def rows():
@@ -168,7 +183,20 @@ def public_functions():
     """The calculations that the modules publish."""
     return sorted(
         name
-        for module in (demand, hose, nozzles, pumps, reaction, rig, supply, water)
+        for module in (
+            aerials,
+            clearances,
+            demand,
+            ground,
+            hose,
+            nozzles,
+            pumps,
+            reaction,
+            rig,
+            stream,
+            supply,
+            water,
+        )
         for name, thing in vars(module).items()
         if hasattr(thing, "needs") and thing.__module__ == module.__name__
     )
@@ -231,7 +259,7 @@ def test_sources_have_known_status_and_own_id():
 
 UNITS = (
     r"ft³/gal|lb/ft³|lbf·ft|in²|ft/s|lbf|gpm|psi|hp\b|in\b|ft\b|deg\b|%"
-    r"|ft³|psf|gal\b|min\b|lb\b|tons\b|a foot\b|Btu|MW"
+    r"|ft³|psf|gal\b|min\b|lb\b|tons\b|a foot\b|Btu|MW|sq in\b|sq ft\b"
 )
 
 

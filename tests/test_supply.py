@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from test_hose import agree_and_read_well
 
 from aerialstream import (
     hydrant_flow_at,
@@ -166,6 +167,70 @@ def test_outlets_in_metric_units_agree_and_add_up(diameter, pitot, coefficient, 
     area = math.pi / 4 * (diameter * 0.0254) ** 2
     ideal = coefficient * area * math.sqrt(2 * pitot * PSI / 999.02) / GPM
     assert one == pytest.approx(ideal, rel=1e-3)
+
+
+@pytest.mark.physics
+@given(
+    st.integers(300, 1000), st.integers(5, 95), st.integers(500, 9000), st.integers(30, 150),
+    st.integers(20, 500),
+)  # fmt: skip
+def test_supply_asked_in_metric_agrees_and_reads_well(static, share, flow, bore, length):
+    """Whole kPa, L/min, mm and m, none of them round in US units; every public function."""
+
+    def both(function, first, **inputs):
+        """The same call with (number, metric unit) texts and with US quantities."""
+        us_units = {"kPa": psi, "lpm": gpm}
+        factors = {"kPa": 1000 / PSI, "lpm": 1 / (GPM * 60_000), "mm": 1 / 25.4, "m": 1 / 0.3048}
+        lengths = {"mm": "inch", "m": "foot"}
+
+        def metric(value):
+            return f"{value[0]} {value[1]}" if isinstance(value, tuple) else value
+
+        def us(value):
+            if not isinstance(value, tuple):
+                return value
+            number, unit = value[0] * factors[value[1]], value[1]
+            return us_units[unit](number) if unit in us_units else quantity(number, lengths[unit])
+
+        agree_and_read_well(
+            function(metric(first), **{k: metric(v) for k, v in inputs.items()}),
+            function(us(first), **{k: us(v) for k, v in inputs.items()}),
+        )
+
+    test = {"residual": (static * share / 100, "kPa"), "test_flow": (flow, "lpm")}
+    both(hydrant_flow_at, (static, "kPa"), at_residual=(138, "kPa"), **test)
+    both(hydrant_residual_at, (static, "kPa"), flow=(flow * 0.9, "lpm"), **test)
+    both(hydrant_rating, (static, "kPa"), **test)
+    both(percentage_method, (static, "kPa"), residual=test["residual"], flow=test["test_flow"])
+    pitot = {"pitot_pressure": (static / 4, "kPa"), "coefficient": 0.9, "outlets": 2}
+    both(outlet_flow, (bore, "mm"), **pitot)
+    relay = {"discharge_pressure": (static + 300, "kPa"), "residual": (140, "kPa")}
+    relay |= {"coefficient": 0.08, "line_count": 2}
+    both(relay_distance, (flow, "lpm"), **relay)
+    both(relay_pumpers, (length, "m"), flow=(flow, "lpm"), climb=(-12, "m"), **relay)
+    agree_and_read_well(
+        tank_minutes(f"{length * 10} L", flow=f"{flow} lpm"),
+        tank_minutes(
+            quantity(length * 10 / 3.785411784, "gallon"), flow=gpm(flow / (GPM * 60_000))
+        ),
+    )
+    agree_and_read_well(lift_limit("101.3 kPa"), lift_limit(psi(101_300 / PSI)))
+
+
+def test_metric_supply_texts_keep_to_the_departments_units():
+    """Cautions and the floor are told in kPa; the digit of the gauge is said to be a US one."""
+    low = hydrant_flow_at(
+        "552 kPa", residual="379 kPa", test_flow="3,176 lpm", at_residual="69 kPa"
+    )
+    assert "A residual of 69 kPa is under 138 kPa." in low.text("metric")
+    lift = lift_limit("101.35 kPa").text("metric")
+    assert "9.8173 kPa a metre" in lift and "6.88 m, for a pump" in lift
+    estimate = percentage_method("552 kPa", residual="414 kPa", flow="1,893 lpm")
+    assert "First-digit method, of a gauge in US units" in estimate.text("metric")
+    assert "more than the law gives" in estimate.text("metric")
+    relay = relay_distance("3,785 lpm", discharge_pressure="1,034 kPa", residual="69 kPa",
+                           coefficient=0.2).text("metric")  # fmt: skip
+    assert "Coefficient 0.2 of US units is 0.31572" in relay and "the usual 138 kPa" in relay
 
 
 def test_pumper_outlet_factor_stands_between_its_printed_neighbours():

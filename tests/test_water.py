@@ -6,6 +6,7 @@ import re
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from test_hose import agree_and_read_well
 
 from aerialstream import (
     design_live_loads,
@@ -132,6 +133,41 @@ def test_metric_inputs_agree(flow, minutes, area, running_off):
     assert deep.value.magnitude == pytest.approx(right.value.magnitude, rel=1e-9)
     weight = water_weight(metric["flow"], time=quantity(minutes / 60, "hour")).value.magnitude
     assert weight == pytest.approx(us.weight.magnitude / (1 - running_off / 100), rel=1e-9)
+
+
+@pytest.mark.physics
+@given(st.integers(50, 20_000), st.integers(5, 5000), st.integers(0, 90), st.integers(1, 300))
+def test_water_asked_in_metric_agrees_and_reads_well(flow, area, running_off, minutes):
+    """Whole L/min, m², mm and kPa, none of them round in US units; every public function."""
+    share = f"{running_off} %"
+    lpm, metres = f"{flow} lpm", f"{area} m²"
+    us, feet = gpm(flow / LITRES), quantity(area / SQUARE_METRE, "foot**2")
+    time = f"{minutes} min"
+    mm, inches = f"{minutes} mm", quantity(minutes / 25.4, "inch")
+    kpa, psf = f"{minutes / 10} kPa", quantity(minutes * 100 / 47.88025898, "psf")
+    at, also = {"running_off": share, "flow": lpm, "area": metres}, {"running_off": share}
+    also |= {"flow": us, "area": feet}
+    agree_and_read_well(water_weight(lpm, time=time), water_weight(us, time=time))
+    agree_and_read_well(floor_load(time=time, **at), floor_load(time=time, **also))
+    agree_and_read_well(time_to_load(kpa, **at), time_to_load(psf, **also))
+    agree_and_read_well(time_to_depth(mm, **at), time_to_depth(inches, **also))
+    agree_and_read_well(load_of_depth(mm), load_of_depth(inches))
+    agree_and_read_well(heat_absorbed(lpm, efficiency="30 %"), heat_absorbed(us, efficiency="30 %"))
+    agree_and_read_well(steam_volume(f"{flow} L"), steam_volume(quantity(flow / LITRES, "gallon")))
+
+
+@pytest.mark.physics
+def test_metric_sums_of_water_are_those_of_the_si():
+    """2.6077 MJ and 1.672 m³ of steam for a litre, 0.0098 kPa for a millimetre (IAPWS, gravity)."""
+    heat = heat_absorbed("60 L/min", efficiency="100 %")
+    assert heat.steps_in("metric")[0].startswith("Heat in a minute = 2.6077 × 60 L/min × 1 =")
+    litre = 1 / LITRES
+    btu, _, _ = heat_of_a_gallon((60 - 32) / 1.8)
+    assert 2.6077 == pytest.approx(btu * litre * 1055.05585262e-6, rel=1e-3)
+    assert "1.6719 × 100 L" in steam_volume("100 L").text("metric")
+    assert steam_volume("100 L").lines("metric")[0] == ("Steam at 100 °C", "167 m³")
+    assert "0.0098023" in load_of_depth("25 mm").text("metric")
+    assert "0.52 MW for each L/s (20 %)" in heat.text("metric")
 
 
 @pytest.mark.physics

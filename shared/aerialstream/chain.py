@@ -27,8 +27,10 @@ from aerialstream._core.elevation import elevation_pressure_psi
 from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
 from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.hose import coefficient_in
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.units import Need, in_unit, quantity, show
+from aerialstream.worked import both, worked
 
 _FLOW = Need("flow", "gpm", above=0, at_most=20_000)
 _PRESSURE = Need("pressure", "psi", above=0, at_most=1000)
@@ -82,12 +84,12 @@ class NozzlePart(_Entry):
         """
         from aerialstream.nozzles import setting_of
 
-        keys = ("tip_diameter", "rated_flow", "rated_pressure", "least_flow", "most_flow")
-        given = {key: getattr(nozzle, key) for key in keys if getattr(nozzle, key) is not None}
+        same = ((key, getattr(nozzle, key, None)) for key in cls.model_fields)
+        given = {key: value for key, value in same if value is not None}
         if nozzle.kind == "selectable fog":
             wanted = None if setting is None else in_unit(setting, _FLOW)
             given["setting"] = quantity(setting_of(nozzle, wanted), "gpm")
-        return cls(kind=nozzle.kind, highest_pressure=highest_pressure, **given)
+        return cls(highest_pressure=highest_pressure, **given)
 
     def plain(self):
         """The nozzle as the plain model has it; UnitError names what is missing."""
@@ -177,6 +179,10 @@ class LayPart(_Entry):
             operating_pressure=hose.operating_pressure,
             name=f"{lines} x {hose.name}" if lines > 1 else hose.name,
         )
+
+    def told(self, pen):
+        """What a lay without a name is called: its lines and their coefficient."""
+        return f"{self.lines} x C {coefficient_in(pen, self.coefficient)}"
 
     @property
     def together(self):
@@ -434,7 +440,11 @@ class WaterChain:
             if flow < inf
         )
         point = _point(self.plain, limits[0].flow.magnitude) if limits else None
-        steps = tuple(f"If only {limit.words} held: {show(limit.flow)}" for limit in limits)
+        steps = worked(
+            lambda pen: (
+                f"If only {limit.words} held: {show(limit.flow, pen.system)}" for limit in limits
+            )
+        )
         return Best(
             title="Most that can be had",
             point=point,
@@ -472,7 +482,7 @@ class WaterChain:
             plain = self.plain._replace(hose_limit_psi=limit)
             feet = core.lay_length_ft(plain, wanted, part.together)
             length = quantity(feet, "foot") if feet < inf else None
-            out.append(Reach(part.name or f"{part.lines} x C {part.coefficient:g}", length))
+            out.append(Reach(part.name or both(part.told), length))
         return tuple(out)
 
 
@@ -552,17 +562,6 @@ def _point(plain, flow):
         for name, left in core.margins(plain, max(flow, 1e-9)).items()
         if left < -1e-6
     )
-    words = {
-        "nozzle": "nozzle",
-        "elevation": "height",
-        "waterway": "waterway",
-        "inlet": "inlet",
-        "lay": "lines",
-    }
-    adding = " + ".join(f"{parts[name]:.1f} {word}" for name, word in words.items())
-    steps = [f"Pump discharge pressure = {adding} = {total:.1f} psi"]
-    if net is not None:
-        steps.append(f"Net pump pressure = {net:.1f} psi, with {intake:.1f} psi at the intake")
     notes = [Note("beyond a limit", f"Goes beyond {name}.") for name in broken]
     if isinstance(plain.nozzle, core.Automatic):
         notes.append(_automatic_note(plain.nozzle, flow))
@@ -578,10 +577,32 @@ def _point(plain, flow):
         intake=_maybe(intake, lambda psi: quantity(psi, "psi")),
         net_pressure=_maybe(net, lambda psi: quantity(psi, "psi")),
         broken=broken,
-        steps=tuple(steps),
+        steps=worked(lambda pen: _point_steps(pen, parts, total, intake, net)),
         notes=tuple(notes),
         sources=CHAIN_SOURCES,
     )
+
+
+_PART_WORDS = {
+    "nozzle": "nozzle",
+    "elevation": "height",
+    "waterway": "waterway",
+    "inlet": "inlet",
+    "lay": "lines",
+}
+
+
+def _point_steps(pen, parts, total, intake, net):
+    adding = " + ".join(
+        f"{pen.choose(f'{parts[name]:.1f}', pen.number(parts[name], 'pressure'))} {word}"
+        for name, word in _PART_WORDS.items()
+    )
+    yield f"Pump discharge pressure = {adding} = {pen.of(total, 'pressure', 1)}"
+    if net is not None:
+        yield (
+            f"Net pump pressure = {pen.of(net, 'pressure', 1)}, with "
+            f"{pen.of(intake, 'pressure', 1)} at the intake"
+        )
 
 
 def _automatic_note(nozzle, flow):

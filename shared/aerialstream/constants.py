@@ -22,6 +22,23 @@ class HoseRow(NamedTuple):
     source: str
 
 
+class ClearanceStep(NamedTuple):
+    """A step of a table of distances from power lines: up to and including so many kV."""
+
+    up_to_kv: float
+    feet: float
+    source: str
+
+
+class SoilRow(NamedTuple):
+    """A class of soil with the pressure a building code lets one presume, and what is in it."""
+
+    name: str
+    psf: float
+    what: str
+    source: str
+
+
 class PumpPoint(NamedTuple):
     """A point of a pump's rating: net pressure, share of the rated flow, source."""
 
@@ -53,6 +70,16 @@ PSF_PER_INCH_OF_WATER = Constant(5.2, "psf/in", "rain_load_published")
 HEAT_TO_STEAM = Constant(9356.0, "Btu/gal", "water_heat_iapws")
 STEAM_FROM_A_GALLON = Constant(223.5, "ft³/gal", "water_heat_iapws")
 
+# A solid stream through the air (_core/stream.py).
+AIR_DENSITY = Constant(1.204, "kg/m³", "first_principles_air")
+STREAM_DRAG = Constant(0.50, "of a stream all broken up", "stream_drag_fit")
+STREAM_RAMP = Constant(500.0, "bores until it is two thirds broken", "stream_drag_fit")
+STREAM_QUALITY = Constant(1.1, "times the drag of a good nozzle", "stream_drag_fit")
+STREAM_QUALITY_BAND = (0.87, 1.4)  # an assumption; four measured nozzles had 1.0, 1.0, 1.2, 1.75
+STREAM_ACROSS = Constant(0.64, "of a solid column across the wind, 2/π", "first_principles_column")
+DROP_DRAG = Constant(0.5, "of a round drop", "first_principles_drop")
+PENCIL_THROW = Constant(0.17, "of the pencil formula for throw", "stream_drag_fit")
+
 CUBIC_FEET_PER_GALLON = CUBIC_INCHES_PER_GALLON.value / 12**3
 SQUARE_INCHES_PER_SQUARE_FOOT = 144.0
 SECONDS_PER_MINUTE = 60.0
@@ -65,6 +92,8 @@ FIELD_ELEVATION_PRESSURE = Constant(0.5, "psi/ft", "practice_elevation_half_psi"
 HAZEN_WILLIAMS = Constant(4.52, "psi/ft; gpm, in", "sprinkler_hazen_williams")
 FAST_IN_HOSE = Constant(35.0, "ft/s", "practice_hose_velocity")
 WATER_HORSEPOWER = Constant(1714.0, "gpm psi/hp", "first_principles_horsepower")
+WIND_PRESSURE = Constant(0.00256, "psf/mph²", "wind_pressure_quoted")
+LATTICE_DRAG = Constant(1.6, "", "lattice_drag_quoted")
 
 # Rising size; where two sources print different values both stand here, none averaged.
 HOSE_COEFFICIENTS = (
@@ -96,3 +125,27 @@ MASTER_STREAM_ALLOWANCES = (
     Allowance(25, "an aerial device (another department)", "practice_allowances"),
     Allowance(75, "an aerial ladder, height included (a cheat sheet)", "practice_allowances"),
 )
+LINE_CLEARANCE_STEPS = (  # rising voltage; above the last the owner of the line decides
+    ClearanceStep(50, 10, "osha_1408_table_a"),
+    ClearanceStep(200, 15, "osha_1408_table_a"),
+    ClearanceStep(350, 20, "osha_1408_table_a"),
+    ClearanceStep(500, 25, "osha_1408_table_a"),
+    ClearanceStep(750, 35, "osha_1408_table_a"),
+    ClearanceStep(1000, 45, "osha_1408_table_a"),
+)
+LINE_CLEARANCE_LEAST = Constant(10.0, "ft", "wac_296_305_lines")
+LINE_CLEARANCE_FROM = Constant(50.0, "kV", "wac_296_305_lines")
+LINE_CLEARANCE_PER_KV = Constant(0.4, "in/kV", "wac_296_305_lines")
+LOW_VOLTAGE = Constant(0.6, "kV", "wac_296_305_lines")
+LINE_CLEARANCE_UNKNOWN = Constant(20.0, "ft", "osha_1408_options")
+LINE_CLEARANCE_UNKNOWN_HIGH = Constant(50.0, "ft", "osha_1409_high_lines")  # above 350 kV
+LINE_CLEARANCE_HANDBOOK = Constant(50.0, "ft", "handbook_line_practice")  # above 50 kV
+COLLAPSE_ZONE_FACTORS = (1.0, 1.5, 2.0)  # dunn_collapse_zone: by size-up
+SOILS = (
+    SoilRow("bedrock", 12_000, "crystalline bedrock", "building_code_bearing"),
+    SoilRow("layered rock", 4_000, "sedimentary and foliated rock", "building_code_bearing"),
+    SoilRow("gravel", 3_000, "gravel and sandy gravel", "building_code_bearing"),
+    SoilRow("sand", 2_000, "sand and gravel with silt or clay", "building_code_bearing"),
+    SoilRow("clay", 1_500, "clay, silt and sandy silt, not organic", "building_code_bearing"),
+)
+SOILS_WITHOUT_BEARING = ("mud", "organic silt", "organic clay", "peat", "unprepared fill")

@@ -13,6 +13,7 @@ from aerialstream._core import demand as core
 from aerialstream.errors import ImpossibleValue
 from aerialstream.results import Note, Result
 from aerialstream.units import quantities, quantity, show
+from aerialstream.worked import both, worked
 
 SIDE = NeedLike("length", "foot", above=0, like="60 ft")
 AREA = NeedLike("area", "foot**2", above=0, like="10,000 sq ft")
@@ -32,13 +33,18 @@ FIRE_CODE_ROWS = (
     ("VB", 20_601, 23_300, 4000, 4, "fire_chief_memo_2007", False),
 )
 # What nobody has read for this kit yet: looked up and entered by the department, never computed.
-TO_BE_CONFIRMED = (
-    "ISO occupancy factors of the single classes, C's own least and greatest values, the limit "
-    "of (X + P), effective area by class, whether C is rounded before it is used",
-    "ISO schedule for dwellings by distance in its newer form (said to change at 30, 20 and 10 ft)",
-    "IFC table B105.1(2): all rows but the ones that carry a printed example",
-    "NFPA 1142: number for type IV construction, the dwelling's limit of 1.0, delivery rates",
-)
+# The first four have their place in the department's confirmed.toml, under these names.
+TO_BE_CONFIRMED = {
+    "iso-rounding": "ISO: whether C is rounded before it is used",
+    "iso-dwellings": "ISO schedule for dwellings by distance in its newer form (said to change at "
+    "30, 20 and 10 ft)",
+    "fire-code-rows": "IFC table B105.1(2): all rows but the ones that carry a printed example",
+    "rural-dwelling-number": "NFPA 1142: the dwelling's limit of 1.0 for the construction number",
+    "iso-factors": "ISO occupancy factors of the single classes, C's own least and greatest values, "
+    "the limit of (X + P), effective area by class",
+    "rural-tables": "NFPA 1142: number for type IV construction, delivery rates",
+}
+ENTERED_SOURCE = "department_confirmed"
 _CONFIRM = "Confirm it in the book: edition ____, clause ____."
 
 _FULLY_INVOLVED = Note(
@@ -57,7 +63,11 @@ class NeededFlow(Result):
 
     def lines(self, system="US"):
         """The value, each other figure, and the basis as (label, text) pairs."""
-        others = ((label, show(getattr(self, name), system)) for name, label in self.OTHERS)
+        others = (
+            (label, show(getattr(self, name), system))
+            for name, label in self.OTHERS
+            if getattr(self, name) is not None
+        )
         return (*super().lines(system), *others, ("Basis", self.basis))
 
     def __repr__(self):
@@ -74,20 +84,35 @@ class AcademyFlow(NeededFlow):
 
 @dataclass(frozen=True, kw_only=True, repr=False)
 class IsoFlow(NeededFlow):
-    """The value is not rounded; beside it C, and the needed flow rounded in both orders."""
+    """The value is not rounded; beside it C, and the needed flow rounded in both orders.
+
+    as_entered is the one of the two that the department's own entry asks for, or None.
+    """
 
     construction: Any
     rounded_at_end: Any
     rounded_c_first: Any
+    as_entered: Any = None
     OTHERS = (
         ("construction", "C, not rounded"),
         ("rounded_at_end", "Rounded at the end"),
         ("rounded_c_first", "C rounded first, then the end"),
+        ("as_entered", "Rounded as your department's entry has it"),
     )
 
 
 def _outside(text):
     return Note("outside range", text)
+
+
+def _entry(confirmed, name):
+    """What the department entered under a name of TO_BE_CONFIRMED, or None."""
+    return next((entry for entry in confirmed if entry.source == name), None)
+
+
+def _tenth(pen, gpm):
+    """A flow inside a sum, without its unit."""
+    return pen.choose(f"{gpm:,.1f}", pen.number(gpm, "flow"))
 
 
 @quantities(
@@ -139,27 +164,41 @@ def fire_academy_flow(length, *, width, involved, floors=1, exposures=0):
     if involved > 50:
         notes.append(_outside(f"{involved:g} % involved is above the 50 % that the method is for."))
     if max(flow, other) > 1000:
-        notes.append(_outside("More than 1,000 gpm is above what the method is for."))
+        text = both(
+            lambda pen: f"More than {pen.shown(1000, 'flow')} is above what the method is for."
+        )
+        notes.append(_outside(text))
     if exposures and involved < 100:
         text = "Two readings of the 25 % are told; both are shown, neither is averaged."
         notes.append(Note("estimate", text))
-    steps = [
-        f"Fully involved = {length:.5g} × {width:.5g} / 3 × {floors:g} = {full:,.1f} gpm",
-        f"Involved part = {full:,.1f} × {share:.4g} = {part:,.1f} gpm",
-    ]
-    if exposures:
-        steps += [
-            f"With exposures, 25 % of the involved figure = {part:,.1f} + 0.25 × {exposures:g}"
-            f" × {part:,.1f} = {flow:,.1f} gpm",
-            f"With exposures, 25 % of the full figure = {part:,.1f} + 0.25 × {exposures:g}"
-            f" × {full:,.1f} = {other:,.1f} gpm",
-        ]
+
+    def steps(pen):
+        third = pen.made(1 / 3, flow=1, length=-2)
+        told = f"A gallon a minute for 3 square feet is {third} L/min for a square metre. "
+        whole, burning = _tenth(pen, full), _tenth(pen, part)
+        yield (
+            f"{pen.choose('', told)}Fully involved = {pen.number(length, 'length')} × "
+            f"{pen.number(width, 'length')} {pen.choose('/ 3', f'× {third}')} × {floors:g}"
+            f" = {pen.of(full, 'flow', 1)}"
+        )
+        yield f"Involved part = {whole} × {share:.4g} = {pen.of(part, 'flow', 1)}"
+        if exposures:
+            more = f"{burning} + 0.25 × {exposures:g} ×"
+            yield (
+                f"With exposures, 25 % of the involved figure = {more} {burning}"
+                f" = {pen.of(flow, 'flow', 1)}"
+            )
+            yield (
+                f"With exposures, 25 % of the full figure = {more} {whole}"
+                f" = {pen.of(other, 'flow', 1)}"
+            )
+
     return AcademyFlow(
         title="Needed flow",
         value=quantity(flow, "gpm"),
         on_full=quantity(other, "gpm"),
         basis="offensive interior attack on part of a building",
-        steps=tuple(steps),
+        steps=worked(steps),
         notes=(*notes, _FULLY_INVOLVED),
         sources=("fire_flow_quick_drill", "fire_flow_journal", "fire_flow_limits_post"),
     )
@@ -193,14 +232,22 @@ def iowa_flow(length, *, width, height):
     """
     flow = core.iowa_gpm(length, width, height)
     volume = length * width * height
+
+    def steps(pen):
+        room, each = pen.number(volume, "space", 6), pen.made(1 / 100, flow=1, space=-1)
+        sides = (pen.number(side, "length") for side in (length, width, height))
+        told = f"A gallon a minute for 100 cubic feet is {each} L/min for a cubic metre. "
+        return (
+            f"Volume of the room = {' × '.join(sides)} = {room} {pen.unit('space')}",
+            f"{pen.choose('', told)}Flow = {room} {pen.choose('/ 100', f'× {each}')}"
+            f" = {pen.of(flow, 'flow', 1)}",
+        )
+
     return NeededFlow(
         title="Rate of flow",
         value=quantity(flow, "gpm"),
         basis="largest single open room, closed, steam from fog in it for half a minute",
-        steps=(
-            f"Volume of the room = {length:.5g} × {width:.5g} × {height:.5g} = {volume:,.6g} ft³",
-            f"Flow = {volume:,.6g} / 100 = {flow:,.1f} gpm",
-        ),
+        steps=worked(steps),
         notes=(
             Note("caution", "Not for a vented, open or collapsed room, or a stream from outside."),
             _FULLY_INVOLVED,
@@ -211,7 +258,12 @@ def iowa_flow(length, *, width, height):
 
 @quantities(effective_area=AREA)
 def iso_flow(
-    effective_area, *, construction_coefficient, occupancy_factor=1.0, exposure_factor=0.0
+    effective_area,
+    *,
+    construction_coefficient,
+    occupancy_factor=1.0,
+    exposure_factor=0.0,
+    confirmed=(),
 ):
     """Needed fire flow by the ISO method, not rounded, and rounded in both orders.
 
@@ -224,9 +276,11 @@ def iso_flow(
       construction_coefficient  0.6 to 1.5: `ISO_CONSTRUCTION`; symbol F
       occupancy_factor          0.75 to 1.25; symbol O
       exposure_factor           exposure and communication, (X + P)
+      confirmed                 what the department entered from the book
+                                (`Department.confirmed`); its "iso-rounding" chooses the order
     Gives
       IsoFlow                   value in gpm, not rounded; construction (C), rounded_at_end,
-                                rounded_c_first
+                                rounded_c_first, as_entered
     Holds for
       insurance rating of a single building, 500 to 12,000 gpm; outside it a note is added
     How close
@@ -236,7 +290,7 @@ def iso_flow(
       ImpossibleValue  zero or negative area, a factor out of range
     Sources
       iso_fire_flow_training: C and F; iso_public_calculators: worked examples;
-      iso_city_ordinance: rounding of the final result
+      iso_city_ordinance: rounding of the final result; department_confirmed
     Check value
       >>> print(show(iso_flow("20,000 sq ft", construction_coefficient=1.0).rounded_at_end))
       2,500 gpm
@@ -252,51 +306,87 @@ def iso_flow(
     first = core.rounded_construction_gpm(construction)
     c_first = core.iso_needed_gpm(first, occupancy_factor, exposure_factor)
     at_end, at_both = core.rounded_iso_gpm(flow), core.rounded_iso_gpm(c_first)
-    notes = [
-        Note(
-            "estimate",
-            f"Rounded at the end only, as a city's ordinance has it: {at_end:,g} gpm. With C "
-            f"rounded to 250 first: {at_both:,g} gpm. Which the guide wants is told from memory. "
-            + _CONFIRM,
-        ),
-        Note(
-            "estimate",
-            "Two public calculators round to 250 throughout, an ordinance to 500 above 2,500 gpm; "
-            "the ordinance's way is shown.",
-        ),
-    ]
-    if not core.ISO_LEAST <= flow <= core.ISO_MOST:
-        text = f"{flow:,.0f} gpm is outside the 500 to 12,000 gpm of the method; "
-        notes.append(_outside(text + "the rounded figures stop there."))
-    area = effective_area
+    entry = _entry(confirmed, "iso-rounding")
+    rounded = {"at the end": at_end, "C first": at_both}
+    factors = (construction_coefficient, occupancy_factor, exposure_factor)
+    cited = ("iso_fire_flow_training", "iso_public_calculators", "iso_city_ordinance")
     return IsoFlow(
         title="Needed flow, not rounded",
         value=quantity(flow, "gpm"),
         construction=quantity(construction, "gpm"),
         rounded_at_end=quantity(at_end, "gpm"),
         rounded_c_first=quantity(at_both, "gpm"),
+        as_entered=quantity(rounded[entry.rounding], "gpm") if entry else None,
         basis="insurance rating of one building's need, against a town's supply",
-        steps=(
-            f"C = 18 × {construction_coefficient:g} × √{area:.7g} = {construction:,.1f} gpm",
-            f"Needed flow = {construction:,.1f} × {occupancy_factor:g} × "
-            f"(1 + {exposure_factor:g}) = {flow:,.1f} gpm",
-            f"With C rounded first = {first:,.1f} × {occupancy_factor:g} × "
-            f"(1 + {exposure_factor:g}) = {c_first:,.1f} gpm",
-        ),
-        notes=(*notes, _FULLY_INVOLVED),
-        sources=("iso_fire_flow_training", "iso_public_calculators", "iso_city_ordinance"),
+        steps=worked(lambda pen: _iso_steps(pen, effective_area, factors, flow)),
+        notes=(*_iso_notes(flow, at_end, at_both, entry), _FULLY_INVOLVED),
+        sources=(*cited, *((ENTERED_SOURCE,) if entry else ())),
     )
 
 
+def _iso_steps(pen, area, factors, flow):
+    coefficient, occupancy, exposure = factors
+    construction = core.iso_construction_gpm(coefficient, area)
+    first = core.rounded_construction_gpm(construction)
+    c_first = core.iso_needed_gpm(first, occupancy, exposure)
+    eighteen = pen.constant(18, flow=1, length=-1)
+    told = f"The formula's 18 is for US units; for L/min and square metres it is {eighteen}. "
+    return (
+        f"{pen.choose('', told)}C = {eighteen} × {coefficient:g} × "
+        f"√{pen.choose(f'{area:.7g}', pen.number(area, 'area', 7))}"
+        f" = {pen.of(construction, 'flow', 1)}",
+        f"Needed flow = {_tenth(pen, construction)} × {occupancy:g} × (1 + {exposure:g})"
+        f" = {pen.of(flow, 'flow', 1)}",
+        f"With C rounded first = {_tenth(pen, first)} × {occupancy:g} × (1 + {exposure:g})"
+        f" = {pen.of(c_first, 'flow', 1)}",
+    )
+
+
+def _iso_notes(flow, at_end, at_both, entry):
+    """How it is rounded, by the department's entry or in doubt, and where the method ends."""
+
+    def orders(pen):
+        doubt = "Which the guide wants is told from memory. " + _CONFIRM
+        settled = entry and f"Your department has it {entry.rounding}: {entry.said}."
+        c_step = pen.choose("250", pen.shown(250, "flow"))
+        return (
+            f"Rounded at the end only, as a city's ordinance has it: {pen.shown(at_end, 'flow')}. "
+            f"With C rounded to {c_step} first: {pen.shown(at_both, 'flow')}. {settled or doubt}"
+        )
+
+    def steps_differ(pen):
+        small, large, edge = (pen.shown(gpm, "flow") for gpm in (250, 500, 2500))
+        small, large = pen.choose(("250", "500"), (small, large))
+        return (
+            f"Two public calculators round to {small} throughout, an ordinance to {large} above "
+            f"{edge}; the ordinance's way is shown."
+        )
+
+    notes = [Note("estimate", both(orders)), Note("estimate", both(steps_differ))]
+    if not core.ISO_LEAST <= flow <= core.ISO_MOST:
+        text = both(
+            lambda pen: (
+                f"{pen.choose(f'{flow:,.0f} gpm', pen.shown(flow, 'flow'))} is outside the "
+                + pen.choose("500", pen.shown(core.ISO_LEAST, "flow"))
+                + f" to {pen.shown(core.ISO_MOST, 'flow')} of the method; the rounded figures stop there."
+            )
+        )
+        notes.append(_outside(text))
+    return tuple(notes)
+
+
 @quantities(distance=NeedLike("length", "foot", at_least=0, like="25 ft"))
-def iso_dwelling_flow(distance):
+def iso_dwelling_flow(distance, *, confirmed=()):
     """Needed fire flow of one- and two-family dwellings by the distance between them.
 
     For homes of up to two floors, from the schedule that was found in print (the older one):
-    over 100 ft 500 gpm, 31 to 100 ft 750, 11 to 30 ft 1,000, 10 ft or less 1,500.
+    over 100 ft 500 gpm, 31 to 100 ft 750, 11 to 30 ft 1,000, 10 ft or less 1,500. Or from the
+    schedule that the department entered.
 
     Takes
       distance    between the buildings; any length unit; usual unit ft
+      confirmed   what the department entered from the book (`Department.confirmed`); its
+                  "iso-dwellings" takes the place of the older schedule
     Gives
       NeededFlow  flow in gpm
     Holds for
@@ -308,43 +398,67 @@ def iso_dwelling_flow(distance):
       UnitError        no unit or one of another kind
       ImpossibleValue  negative or infinite
     Sources
-      iso_dwellings_older
+      iso_dwellings_older; department_confirmed
     Check value
       >>> print(iso_dwelling_flow("25 ft"))
       1,000 gpm
     """
-    flow = core.iso_dwelling_gpm(int(round(distance, 6)))
-    metric = quantity(flow, "gpm").to("lpm").magnitude
+    entry = _entry(confirmed, "iso-dwellings")
+    if entry:
+        schedule = tuple((row.up_to, row.flow.magnitude) for row in entry.rows)
+        ends = ((end.magnitude * (1 + 1e-9) if end else float("inf"), gpm) for end, gpm in schedule)
+        flow = next(gpm for end, gpm in ends if distance <= end)
+        note = Note("estimate", f"The schedule is {entry.said}.")
+    else:
+        flow = core.iso_dwelling_gpm(int(round(distance, 6)))
+        note = Note("caution", both(_newer_schedule))
+    whose = "schedule entered by the department" if entry else "older ISO schedule"
+
+    def steps(pen):
+        apart = pen.choose(f"{distance:.4g} ft", pen.of(distance, "length"))
+        metric = f"{quantity(flow, 'gpm').to('lpm').magnitude:,.1f}"
+        read = "entered" if entry else "older"
+        return (
+            f"{apart} apart: read from the {read} schedule, "
+            f"{pen.choose(f'{flow:,g} gpm', f'{metric} L/min')}",
+            pen.choose(
+                f"In L/min = {flow:,g} × 3.78541 = {metric}",
+                f"In US gallons a minute = {metric} / 3.78541 = {flow:,.5g}",
+            ),
+        )
+
     return NeededFlow(
         title="Needed flow",
         value=quantity(flow, "gpm"),
-        basis="one- and two-family dwellings, two floors at most, older ISO schedule",
-        steps=(
-            f"{distance:.4g} ft apart: read from the older schedule, {flow:,} gpm",
-            f"In L/min = {flow:,} × 3.78541 = {metric:,.1f}",
-        ),
-        notes=(
-            Note(
-                "caution",
-                "Editions differ: a newer schedule is said to change at 30, 20 and 10 ft, told "
-                "from memory. " + _CONFIRM,
-            ),
-            _FULLY_INVOLVED,
-        ),
-        sources=("iso_dwellings_older",),
+        basis=f"one- and two-family dwellings, two floors at most, {whose}",
+        steps=worked(steps),
+        notes=(note, _FULLY_INVOLVED),
+        sources=(ENTERED_SOURCE if entry else "iso_dwellings_older",),
+    )
+
+
+def _newer_schedule(pen):
+    first, second, third = (pen.shown(ft, "length") for ft in (30, 20, 10))
+    edges = pen.choose("30, 20 and 10 ft", f"{first}, {second} and {third}")
+    return (
+        f"Editions differ: a newer schedule is said to change at {edges}, told from memory. "
+        + _CONFIRM
     )
 
 
 @quantities(area=AREA)
-def fire_code_flow(area, *, construction):
+def fire_code_flow(area, *, construction, confirmed=()):
     """Fire flow that the fire code's appendix B asks of a new building, where a row was found.
 
     For plan review. Only rows with a printed example are held: dwellings up to 3,600 sq ft and
-    one row each of types IA and VB. The rest of table B105.1(2) is looked up in the book.
+    one row each of types IA and VB. The rest of table B105.1(2) is looked up in the book, and
+    may be entered by the department.
 
     Takes
       area          fire-flow calculation area; any area unit; usual unit sq ft
-      construction  "dwelling", "IA" or "VB"
+      construction  "dwelling", "IA" or "VB", or one that the department entered
+      confirmed     what the department entered from the book (`Department.confirmed`); its
+                    "fire-code-rows" go before the kit's
     Gives
       NeededFlow    flow in gpm; the steps give how long and the stored water
     Holds for
@@ -355,35 +469,52 @@ def fire_code_flow(area, *, construction):
       UnitError        no unit or one of another kind
       ImpossibleValue  zero or negative; no row found for this area and construction
     Sources
-      fire_code_dwelling_city; fire_code_engineers_example; fire_chief_memo_2007
+      fire_code_dwelling_city; fire_code_engineers_example; fire_chief_memo_2007;
+      department_confirmed
     Check value
       >>> print(fire_code_flow("22,000 sq ft", construction="VB"))
       4,000 gpm
     """
-    kinds = tuple(row[0] for row in FIRE_CODE_ROWS)
+    entry = _entry(confirmed, "fire-code-rows")
+    rows = (*_entered_rows(entry), *FIRE_CODE_ROWS)
+    kinds = tuple(dict.fromkeys(row[0] for row in rows))
     refuse("fire_code_flow", choice_fault("construction", construction, kinds))
-    _, low, high, flow, hours, source, confirmed = next(
-        row for row in FIRE_CODE_ROWS if row[0] == construction
-    )
-    if not low <= round(area, 6) <= high:
+    found = [row for row in rows if row[0] == construction]
+    fits = [row for row in found if row[1] <= round(area, 6) <= row[2]]
+    if not fits:
+        spans = " and ".join(f"from {low:,g} to {high:,g} sq ft" for _, low, high, *_ in found)
         raise ImpossibleValue(
-            f"fire_code_flow has no row for {construction} and {area:,.0f} sq ft: the only one "
-            f"found runs from {low:,} to {high:,} sq ft. Look it up in the adopted edition of "
-            "IFC appendix B, table B105.1(2)."
+            f"fire_code_flow has no row for {construction} and {area:,.0f} sq ft: what was found "
+            f"runs {spans}. Look it up in the adopted edition of IFC appendix B, table B105.1(2)."
         )
+    _, low, high, flow, hours, source, confirmed_edges = fits[0]
     notes = []
-    if not confirmed:
-        text = f"One printed example stands in this row; its edges, {low:,} and {high:,} sq ft, "
-        notes.append(Note("caution", text + "are told from memory. " + _CONFIRM))
+    if source == ENTERED_SOURCE:
+        notes.append(Note("estimate", f"The row is {entry.said}."))
+    elif not confirmed_edges:
+        text = both(
+            lambda pen: (
+                "One printed example stands in this row; its edges, "
+                f"{pen.choose(f'{low:,}', pen.number(low, 'area'))} and "
+                f"{pen.choose(f'{high:,} sq ft', pen.of(high, 'area'))}, are told from memory. "
+                + _CONFIRM
+            )
+        )
+        notes.append(Note("caution", text))
     minutes = hours * 60
+
+    def steps(pen):
+        each = pen.of(flow, "flow", digits=7)
+        return (
+            f"{construction}, {pen.shown(area, 'area')}: row of {each} for {hours:g} h",
+            f"Stored water = {each} × {minutes:,g} = {pen.of(flow * minutes, 'volume', 0)}",
+        )
+
     return NeededFlow(
         title="Fire flow of the code",
         value=quantity(flow, "gpm"),
         basis="supply for a new building in plan review, without reductions",
-        steps=(
-            f"{construction}, {area:,.0f} sq ft: row of {flow:,} gpm for {hours} h",
-            f"Stored water = {flow:,} gpm × {minutes:,} = {flow * minutes:,} gal",
-        ),
+        steps=worked(steps),
         notes=(
             *notes,
             Note(
@@ -395,8 +526,25 @@ def fire_code_flow(area, *, construction):
     )
 
 
+def _entered_rows(entry):
+    """Rows that the department entered, in the form of FIRE_CODE_ROWS."""
+    for row in entry.rows if entry else ():
+        low, high = row.area_from.magnitude, row.area_to.magnitude
+        yield (
+            row.construction,
+            round(low, 6),
+            round(high, 6),
+            row.flow.magnitude,
+            row.hours,
+            ENTERED_SOURCE,
+            True,
+        )
+
+
 @quantities(volume=NeedLike("volume", "foot**3", above=0, like="24,000 cu ft"))
-def rural_supply(volume, *, hazard_number, construction_number, exposure="not exposed"):
+def rural_supply(
+    volume, *, hazard_number, construction_number, exposure="not exposed", confirmed=()
+):
     """Minimum water supply of NFPA 1142 for a building where there are no hydrants.
 
     For planning tanker supply: cubic feet / occupancy hazard number × construction number,
@@ -407,6 +555,8 @@ def rural_supply(volume, *, hazard_number, construction_number, exposure="not ex
       hazard_number        occupancy hazard classification, 3 (severe) to 7 (light)
       construction_number  construction classification, 0.5 to 1.5
       exposure             "exposed" or "not exposed"
+      confirmed            what the department entered from the book (`Department.confirmed`);
+                           its "rural-dwelling-number" settles the dwelling's limit
     Gives
       NeededFlow           volume of water in gal; shown to 1 gal
     Holds for
@@ -417,7 +567,8 @@ def rural_supply(volume, *, hazard_number, construction_number, exposure="not ex
       UnitError        no unit or one of another kind
       ImpossibleValue  zero or negative, a number out of range
     Sources
-      rural_water_article: the formula; rural_water_minimums: the least volumes
+      rural_water_article: the formula; rural_water_minimums: the least volumes;
+      department_confirmed
     Check value
       >>> print(rural_supply("6,000 cu ft", hazard_number=7, construction_number=1.5))
       2,000 gal
@@ -432,27 +583,45 @@ def rural_supply(volume, *, hazard_number, construction_number, exposure="not ex
     factor, least = (1.5, 3000) if exposed else (1, 2000)
     gallons = core.rural_supply_gal(volume, hazard_number, construction_number, exposed)
     formula = volume / hazard_number * construction_number * factor
-    steps = [
-        f"Supply = {volume:,.6g} / {hazard_number:g} × {construction_number:g} × {factor:g}"
-        f" = {formula:,.1f} gal"
-    ]
-    if formula < least:
-        steps.append(f"Less than the least volume; so {least:,} gal")
-    notes = []
-    if construction_number > 1:
-        text = (
-            "For a dwelling one training deck uses 1.5; the standard is said to stop at 1.0, told "
-            "from memory. "
+    entry = _entry(confirmed, "rural-dwelling-number")
+
+    def steps(pen):
+        each = pen.made(1, volume=1, space=-1)
+        told = f"A gallon for a cubic foot is {each} L for a cubic metre. "
+        yield (
+            f"{pen.choose('', told)}Supply = {pen.number(volume, 'space', 6)} / {hazard_number:g}"
+            f" × {construction_number:g} × {factor:g}{pen.choose('', f' × {each}')}"
+            f" = {pen.of(formula, 'volume', 1)}"
         )
-        notes.append(Note("caution", text + _CONFIRM))
+        if formula < least:
+            yield f"Less than the least volume; so {pen.of(least, 'volume', 0)}"
+
     return NeededFlow(
         title="Minimum water supply",
         value=quantity(gallons, "gallon"),
         basis="water to bring or to store where there are no hydrants; a volume, not a flow",
-        steps=tuple(steps),
-        notes=(*notes, _FULLY_INVOLVED),
-        sources=("rural_water_article", "rural_water_minimums"),
+        steps=worked(steps),
+        notes=(*_dwelling_notes(construction_number, entry), _FULLY_INVOLVED),
+        sources=(
+            "rural_water_article",
+            "rural_water_minimums",
+            *((ENTERED_SOURCE,) if entry else ()),
+        ),
     )
+
+
+def _dwelling_notes(construction_number, entry):
+    """What a dwelling's construction number may be, where the one given is above it."""
+    if construction_number <= (entry.number if entry else 1):
+        return ()
+    if entry:
+        text = f"For a dwelling the number goes up to {entry.number:g} only: {entry.said}."
+    else:
+        text = (
+            "For a dwelling one training deck uses 1.5; the standard is said to stop at 1.0, told "
+            "from memory. " + _CONFIRM
+        )
+    return (Note("caution", text),)
 
 
 fire_academy_flow.plain = core.fire_academy_gpm

@@ -13,9 +13,11 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, model_validator
 
+from aerialstream._checks import NeedLike
 from aerialstream.errors import AerialStreamError, DepartmentDataError, UnreadableText
 from aerialstream.quantity_text import read_quantity_text
 from aerialstream.units import Need, in_unit, quantities, quantity, show
+from aerialstream.worked import both, in_system
 
 DEMO_FOLDER = Path(__file__).parent / "larkmoor"
 FOLDER_VARIABLE = "AERIALSTREAM_DEPARTMENT"
@@ -73,6 +75,8 @@ Weight = _quantity_type(Need("force", "lbf", above=0, at_most=1_000_000))
 Area = _quantity_type(Need("area", "foot**2", above=0, at_most=10_000))
 Wind = _quantity_type(Need("velocity", "mile/hour", above=0, at_most=200))
 Slope = _quantity_type(Need("angle", "degree", at_least=0, at_most=45))
+FloorArea = _quantity_type(NeedLike("area", "foot**2", at_least=0, at_most=1e8, like="3,600 sq ft"))
+Hours = Annotated[float, Field(strict=True, gt=0, le=24, description="a plain number of hours")]
 Text = Annotated[str, Field(min_length=1, description="a text in quotes")]
 Months = Annotated[int, Field(strict=True, gt=0, le=120, description="whole months, no quotes")]
 Day = Annotated[date, Field(strict=True, description="a day without quotes, such as 2026-05-14")]
@@ -392,6 +396,83 @@ class Completion(_Entry):
     evolutions: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
 
 
+class ConfirmedRow(_Entry):
+    """One row of a table that the department read in the book.
+
+    up_to is the largest distance that a row of the dwellings' schedule holds for; the last row
+    has none. The rows of the fire code need construction, area_from, area_to and hours.
+    """
+
+    flow: Flow
+    up_to: Length | None = None
+    construction: Text | None = None
+    area_from: FloorArea | None = None
+    area_to: FloorArea | None = None
+    hours: Hours | None = None
+
+
+_CODE_ROW = ("construction", "area_from", "area_to", "hours")
+# What may be confirmed -> the key that holds it.
+CONFIRMED_KEYS = {
+    "iso-rounding": "rounding",
+    "iso-dwellings": "rows",
+    "fire-code-rows": "rows",
+    "rural-dwelling-number": "number",
+}
+
+
+class Confirmed(_Entry):
+    """One thing that the department looked up in its own book, with edition and clause.
+
+    source is its name in `demand.TO_BE_CONFIRMED`; by and day say who read it and when.
+    """
+
+    source: Literal["iso-rounding", "iso-dwellings", "fire-code-rows", "rural-dwelling-number"]
+    edition: Text
+    clause: Text
+    rounding: Literal["at the end", "C first"] | None = None
+    number: (
+        Annotated[float, Field(strict=True, gt=0, le=1.5, description="a plain number")] | None
+    ) = None
+    rows: Annotated[tuple[ConfirmedRow, ...], Field(description="a list of tables")] = ()
+    by: Text
+    day: Day
+
+    @model_validator(mode="after")
+    def _holds_what_its_source_needs(self):
+        needed = CONFIRMED_KEYS[self.source]
+        if not getattr(self, needed):
+            raise ValueError(f"{self.source} needs {needed}")
+        extra = {key for key in CONFIRMED_KEYS.values() if getattr(self, key)} - {needed}
+        if extra:
+            raise ValueError(f"{self.source} has no {' and no '.join(sorted(extra))}")
+        for number, row in enumerate(self.rows, 1):
+            fault = _code_row_fault(row) if self.source == "fire-code-rows" else ""
+            if fault:
+                raise ValueError(f"row {number}: {fault}")
+        if self.source == "iso-dwellings":
+            ends = [row.up_to.magnitude if row.up_to is not None else None for row in self.rows]
+            if None in ends[:-1] or ends[-1] is not None or ends[:-1] != sorted(set(ends[:-1])):
+                raise ValueError("rows: up_to must rise from row to row, and the last has none")
+        return self
+
+    @property
+    def said(self):
+        """Where it stands and who read it, for a sentence."""
+        return (
+            f"entered by the department: {self.edition}, {self.clause} (read by {self.by} on "
+            f"{self.day})"
+        )
+
+
+def _code_row_fault(row):
+    """What a row of the fire code lacks, or an empty text."""
+    missing = [key for key in _CODE_ROW if getattr(row, key) is None]
+    if missing:
+        return f"a row of the fire code needs {' and '.join(missing)}"
+    return "" if row.area_from <= row.area_to else "area_from is more than area_to"
+
+
 class _DepartmentFile(_Entry):
     name: Text
     units: Literal["US", "metric"]
@@ -422,6 +503,18 @@ class _SiteFile(_Entry):
     site: tuple[Site, ...] = ()
 
 
+class _ConfirmedFile(_Entry):
+    confirmed: tuple[Confirmed, ...] = ()
+
+    @model_validator(mode="after")
+    def _each_once(self):
+        names = [entry.source for entry in self.confirmed]
+        twice = sorted({name for name in names if names.count(name) > 1})
+        if twice:
+            raise ValueError(f"confirmed twice: {', '.join(twice)}")
+        return self
+
+
 _FILES = {
     "department.toml": _DepartmentFile,
     "apparatus.toml": _ApparatusFile,
@@ -429,15 +522,16 @@ _FILES = {
     "hose.toml": _HoseFile,
     "pumpers.toml": _PumperFile,
     "sites.toml": _SiteFile,
+    "confirmed.toml": _ConfirmedFile,
 }
-_MAY_BE_MISSING = {"pumpers.toml", "sites.toml"}
+_MAY_BE_MISSING = {"pumpers.toml", "sites.toml", "confirmed.toml"}
 
 
 class Department(_Entry):
     """A department's data, checked.
 
     name, units ("US" or "metric"), completion, and tuples of apparatus, nozzles, hose,
-    pumpers, sites.
+    pumpers, sites, and confirmed (what it looked up in books that the kit's sources only quote).
     """
 
     name: str
@@ -448,6 +542,7 @@ class Department(_Entry):
     hose: tuple[Hose, ...]
     pumpers: tuple[Pumper, ...] = ()
     sites: tuple[Site, ...] = ()
+    confirmed: tuple[Confirmed, ...] = ()
     folder: Path
 
     def device(self, apparatus_id):
@@ -516,6 +611,7 @@ def load_department(folder=None):
         raise DepartmentDataError(faults)
     sites = read.get("sites.toml")
     pumpers = read.get("pumpers.toml")
+    confirmed = read.get("confirmed.toml")
     top = read["department.toml"]
     return Department(
         name=top.name,
@@ -526,6 +622,7 @@ def load_department(folder=None):
         hose=read["hose.toml"].hose,
         pumpers=pumpers.pumper if pumpers else (),
         sites=sites.site if sites else (),
+        confirmed=confirmed.confirmed if confirmed else (),
         folder=folder,
     )
 
@@ -738,7 +835,7 @@ def manual_limit_text(apparatus, *, flow, extension, rotation, system="US"):
     line = max(covering, key=lambda entry: entry.rotation_up_to)
     entered = (
         f"the entry your department made for {apparatus.name} allows up to "
-        f"{show(line.rotation_up_to)} off the centre line at up to {show(line.flow_up_to, system)} "
+        f"{show(line.rotation_up_to, system)} off the centre line at up to {show(line.flow_up_to, system)} "
         f"and {show(line.extension_up_to, system)} ({line.page})"
     )
     if abs(rotation) > line.rotation_up_to.magnitude * _ROUNDING:
@@ -747,7 +844,7 @@ def manual_limit_text(apparatus, *, flow, extension, rotation, system="US"):
 
 
 @quantities(pressure=Need("pressure", "psi", at_least=0))
-def operating_pressure_check(hose, *, pressure):
+def operating_pressure_check(hose, *, pressure, system="US"):
     """Whether a pressure is above the marking of the department's hose.
 
     The marking is the department's own entry (operating_pressure); the kit has none of its own.
@@ -755,6 +852,7 @@ def operating_pressure_check(hose, *, pressure):
     Takes
       hose       a Hose
       pressure   highest pressure in the hose; any pressure unit
+      system     "US" or "metric", for the words
     Gives
       str        one sentence: "above its marking" or "not above its marking"
     Fails when
@@ -763,4 +861,10 @@ def operating_pressure_check(hose, *, pressure):
     """
     marked = hose.operating_pressure.magnitude
     word = "above its marking" if pressure > marked * _ROUNDING else "not above its marking"
-    return f"{hose.name}: {word} ({pressure:,.1f} psi against {marked:,.5g} psi)."
+    text = both(
+        lambda pen: (
+            f"{hose.name}: {word} ({pen.of(pressure, 'pressure', 1)} against "
+            f"{pen.of(marked, 'pressure')})."
+        )
+    )
+    return in_system(text, system)

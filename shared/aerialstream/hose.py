@@ -19,13 +19,17 @@ from aerialstream.constants import (
 )
 from aerialstream.errors import ImpossibleValue
 from aerialstream.results import Explained, Note, Result
+from aerialstream.sources import source
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import both, worked
 
 FLOW = Need("flow", "gpm", above=0)
 DIAMETER = Need("length", "inch", above=0)
 LENGTH = Need("length", "foot", above=0)
 FORMULA_SOURCE = "city_training_records"
 ROUGHEST = 0.05  # of the bore; Colebrook's equation ends there
+
+_LOSS_UNIT = {"pressure": 1, "flow": -2, "length": -1}  # powers in a coefficient's unit
 
 _OWN_HOSE = Note(
     "estimate",
@@ -36,6 +40,19 @@ _OWN_HOSE = Note(
 
 def _refuse_coefficient(coefficient):
     refuse("the loss formula", number_fault("coefficient", coefficient, 0.001, 2000))
+
+
+def coefficient_in(pen, coefficient):
+    """A hose coefficient for a step: as given, or converted for 100 m at 100 L/min."""
+    return pen.choose(f"{coefficient:g}", pen.made(coefficient, **_LOSS_UNIT))
+
+
+def coefficient_told(pen, coefficient):
+    """What opens a metric step with a coefficient: that it is converted. Nothing in US units."""
+    converted = pen.made(coefficient, **_LOSS_UNIT)
+    return pen.choose(
+        "", f"Coefficient {coefficient:g} of US units is {converted} for kPa, 100 m and 100 L/min. "
+    )
 
 
 @quantities(flow=FLOW, length=LENGTH)
@@ -67,16 +84,21 @@ def friction_loss(flow, *, coefficient, length):
     """
     _refuse_coefficient(coefficient)
     loss = core.friction_loss_psi(coefficient, flow, length)
-    hundreds, lengths = flow / 100, length / 100
+
+    def steps(pen):
+        hundreds, lengths = pen.number(flow / 100, "flow"), pen.number(length / 100, "length")
+        return (
+            f"Flow in hundreds: {pen.number(flow, 'flow', 6)} / 100 = {hundreds}",
+            f"Length in hundreds of {pen.choose('feet', 'metres')}: "
+            f"{pen.number(length, 'length', 6)} / 100 = {lengths}",
+            f"{coefficient_told(pen, coefficient)}Loss = {coefficient_in(pen, coefficient)}"
+            f" × {hundreds} × {hundreds} × {lengths} = {pen.of(loss, 'pressure')}",
+        )
+
     return Result(
         title="Friction loss",
         value=quantity(loss, "psi"),
-        steps=(
-            f"Flow in hundreds: {flow:,.6g} / 100 = {hundreds:.5g}",
-            f"Length in hundreds of feet: {length:,.6g} / 100 = {lengths:.5g}",
-            f"Loss = {coefficient:g} × {hundreds:.5g} × {hundreds:.5g} × {lengths:.5g}"
-            f" = {loss:,.5g} psi",
-        ),
+        steps=worked(steps),
         sources=(FORMULA_SOURCE,),
     )
 
@@ -109,15 +131,22 @@ def length_for_loss(loss, *, flow, coefficient):
     """
     _refuse_coefficient(coefficient)
     length = core.length_for_loss_ft(loss, flow, coefficient)
-    hundreds = flow / 100
-    each = coefficient * hundreds**2
+
+    def steps(pen):
+        hundreds = pen.number(flow / 100, "flow", 6)
+        each = pen.made(coefficient * (flow / 100) ** 2, 6, pressure=1, length=-1)
+        return (
+            f"{coefficient_told(pen, coefficient)}Loss in 100 {pen.unit('length')} = "
+            f"{coefficient_in(pen, coefficient)} × {hundreds} × {hundreds} = {each}"
+            f" {pen.unit('pressure')}",
+            f"Length = 100 × {pen.number(loss, 'pressure', 6)} / {each}"
+            f" = {pen.of(length, 'length', digits=6)}",
+        )
+
     return Result(
         title="Length",
         value=quantity(length, "foot"),
-        steps=(
-            f"Loss in 100 ft = {coefficient:g} × {hundreds:.6g} × {hundreds:.6g} = {each:,.6g} psi",
-            f"Length = 100 × {loss:,.6g} / {each:,.6g} = {length:,.6g} ft",
-        ),
+        steps=worked(steps),
         sources=(FORMULA_SOURCE,),
     )
 
@@ -144,11 +173,21 @@ class HoseCoefficient(Explained):
         return self.value.magnitude
 
     def lines(self, system="US"):
-        """Coefficient and basis as (label, text) pairs; metric is for kPa per 100 m at 100 L/min."""
-        number, of = self.coefficient, "psi per 100 ft at 100 gpm"
-        if system == "metric":
-            number, of = core.metric_coefficient(number), "kPa per 100 m at 100 L/min"
-        return ((f"Coefficient ({of})", f"{number:.4g}"), ("Basis", self.basis))
+        """Coefficient, basis and what is printed; metric is for kPa per 100 m at 100 L/min."""
+        metric = system == "metric"
+        of = "kPa per 100 m at 100 L/min" if metric else "psi per 100 ft at 100 gpm"
+
+        def number(coefficient):
+            return f"{core.metric_coefficient(coefficient) if metric else coefficient:.4g}"
+
+        return (
+            (f"Coefficient ({of})", number(self.coefficient)),
+            ("Basis", self.basis),
+            *(
+                ("Printed for this size", f"{number(value)} ({source(source_id).title})")
+                for value, source_id in self.printed
+            ),
+        )
 
     def __str__(self):
         return f"{self.coefficient:g}"
@@ -202,9 +241,19 @@ def hose_coefficient(hose):
         value=quantity(chosen, "dimensionless"),
         basis=basis,
         printed=tuple((row.coefficient, row.source) for row in rows),
-        steps=(f"Loss of 100 ft at 200 gpm: {chosen:g} × 2 × 2 × 1 = {4 * chosen:g} psi",),
+        steps=worked(lambda pen: (_loss_of_a_hundred(pen, chosen),)),
         notes=tuple(notes),
         sources=tuple(cited),
+    )
+
+
+def _loss_of_a_hundred(pen, coefficient):
+    """What a coefficient means, as a sum: at 200 gpm, or at 1,000 L/min."""
+    told, number = coefficient_told(pen, coefficient), coefficient_in(pen, coefficient)
+    metric = core.metric_coefficient(coefficient)
+    return pen.choose(
+        f"Loss of 100 ft at 200 gpm: {number} × 2 × 2 × 1 = {4 * coefficient:g} psi",
+        f"{told}Loss of 100 m at 1,000 L/min: {number} × 10 × 10 × 1 = {100 * metric:,.5g} kPa",
     )
 
 
@@ -212,9 +261,17 @@ def _disagreement(rows):
     """A note where more than one value is printed for a size."""
     if len(rows) < 2:
         return ()
-    values = " and ".join(f"{row.coefficient:g}" for row in rows)
-    text = f"Sources disagree: {values} are both printed for this size. The higher loss is used."
-    return (Note("caution", text),)
+
+    def text(pen):
+        values = " and ".join(coefficient_in(pen, row.coefficient) for row in rows)
+        in_us = " and ".join(f"{row.coefficient:g}" for row in rows)
+        converted = pen.choose("", f" (for US units, as printed: {in_us})")
+        return (
+            f"Sources disagree: {values}{converted} are both printed for this size. "
+            "The higher loss is used."
+        )
+
+    return (Note("caution", both(text)),)
 
 
 # --- lines side by side -----------------------------------------------------------------------
@@ -296,32 +353,36 @@ def parallel_lines(flow, *, lines):
     together = core.parallel_coefficient(coefficients, lengths)
     flows = core.parallel_flows_gpm(coefficients, lengths, flow)
     loss = together * (flow / 100) ** 2
-    roots = [(c * length / 100) ** 0.5 for c, length in zip(coefficients, lengths, strict=True)]
-    shares = " + ".join(f"1 / {root:.6g}" for root in roots)
-    steps = [
-        f"Line {number}, root of C × L / 100: √({c:g} × {length:.6g} / 100) = {root:.6g}"
-        for number, (c, length, root) in enumerate(
-            zip(coefficients, lengths, roots, strict=True), 1
-        )
-    ]
-    total = sum(1 / root for root in roots)
-    steps.append(f"All shares together: {shares} = {total:.6g}")
-    steps += [
-        f"Flow in line {number} = {flow:,.6g} / {root:.6g} / {total:.6g} = {one:,.5g} gpm"
-        for number, (root, one) in enumerate(zip(roots, flows, strict=True), 1)
-    ]
-    steps.append(
-        f"Loss = {flow / 100:.6g} × {flow / 100:.6g} / ({total:.6g} × {total:.6g}) = {loss:,.5g} psi"
-    )
+    legs = tuple(zip(coefficients, lengths, flows, strict=True))
     return ParallelLines(
         title="Lines side by side",
         flow=quantity(flow, "gpm"),
         flows=tuple(quantity(one, "gpm") for one in flows),
         loss=quantity(loss, "psi"),
         coefficient=quantity(together, "dimensionless"),
-        steps=tuple(steps),
+        steps=worked(lambda pen: _shares(pen, flow, legs, loss)),
         sources=("first_principles_parallel_lines", FORMULA_SOURCE),
     )
+
+
+def _shares(pen, flow, legs, loss):
+    """Steps of the split; legs are (coefficient, length in ft, flow in gpm) of each line."""
+    roots = [(c * length / 100) ** 0.5 for c, length, _ in legs]
+    shown = [pen.made(root, 6, pressure=0.5, flow=-1) for root in roots]
+    total = pen.made(sum(1 / root for root in roots), 6, pressure=-0.5, flow=1)
+    yield from (
+        f"Line {number}, root of C × L / 100{pen.choose('', f' (C {c:g} of US units, converted)')}: "
+        f"√({coefficient_in(pen, c)} × {pen.number(length, 'length', 6)} / 100) = {root}"
+        for number, ((c, length, _), root) in enumerate(zip(legs, shown, strict=True), 1)
+    )
+    yield f"All shares together: {' + '.join(f'1 / {root}' for root in shown)} = {total}"
+    yield from (
+        f"Flow in line {number} = {pen.number(flow, 'flow', 6)} / {root} / {total}"
+        f" = {pen.of(one, 'flow')}"
+        for number, ((*_, one), root) in enumerate(zip(legs, shown, strict=True), 1)
+    )
+    hundreds = pen.number(flow / 100, "flow", 6)
+    yield f"Loss = {hundreds} × {hundreds} / ({total} × {total}) = {pen.of(loss, 'pressure')}"
 
 
 # --- speed, and two formulas to compare with --------------------------------------------------
@@ -355,23 +416,33 @@ def hose_velocity(flow, *, diameter):
     speed = core.velocity_ft_s(flow, diameter)
     notes, cited = (), ("first_principles_pipe_velocity",)
     if speed > FAST_IN_HOSE.value:
-        text = (
-            f"Faster than {FAST_IN_HOSE.value:g} ft/s: more than this size is meant for (common "
-            "practice). The printed coefficients are for less; use a larger or another line."
+        text = both(
+            lambda pen: (
+                f"Faster than {pen.shown(FAST_IN_HOSE.value, 'velocity')}: more than this "
+                "size is meant for (common practice). The printed coefficients are for less; use a "
+                "larger or another line."
+            )
         )
         notes, cited = (Note("outside range", text),), (*cited, FAST_IN_HOSE.source)
-    feet = diameter / 12
-    area = 3.14159 / 4 * feet**2
     return Result(
         title="Speed in the hose",
         value=quantity(speed, "foot/second"),
-        steps=(
-            f"Bore in feet: {diameter:.6g} / 12 = {feet:.6g}",
-            f"Area, square feet: 3.14159 / 4 × {feet:.6g} × {feet:.6g} = {area:.6g}",
-            f"Speed = {flow:,.6g} × {CUBIC_FEET_PER_GALLON:.5f} / 60 / {area:.6g} = {speed:.2f} ft/s",
-        ),
+        steps=worked(lambda pen: _speed_steps(pen, flow, diameter, speed)),
         notes=notes,
         sources=cited,
+    )
+
+
+def _speed_steps(pen, flow, diameter, speed):
+    across, area = diameter / 12, 3.14159 / 4 * (diameter / 12) ** 2
+    bore, square = pen.number(across, "length", 6), pen.number(area, "area", 6)
+    volume = pen.choose(f"× {CUBIC_FEET_PER_GALLON:.5f}", "/ 1,000")
+    return (
+        f"Bore in {pen.choose('feet', 'metres')}: {pen.number(diameter, 'bore', 6)} / "
+        f"{pen.choose('12', '1,000')} = {bore}",
+        f"Area, square {pen.choose('feet', 'metres')}: 3.14159 / 4 × {bore} × {bore} = {square}",
+        f"Speed = {pen.number(flow, 'flow', 6)} {volume} / 60 / {square}"
+        f" = {pen.of(speed, 'velocity', 2)}",
     )
 
 
@@ -415,11 +486,19 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
     return Result(
         title="Friction loss by Darcy-Weisbach",
         value=quantity(loss, "psi"),
-        steps=(
-            f"Speed in the hose {speed:.2f} ft/s, Reynolds number {reynolds:,.0f}, friction factor "
-            f"{factor:.6f}",
-            f"Loss = {factor:.6f} × {length:,.6g} / ({diameter:.6g} / 12) × {speed:.5g} × {speed:.5g}"
-            f" / (2 × {GRAVITY.value:g}) × {WATER_DENSITY.value:g} / 144 = {loss:,.5g} psi",
+        steps=worked(
+            lambda pen: (
+                f"Speed in the hose {pen.of(speed, 'velocity', 2)}, Reynolds number {reynolds:,.0f}, "
+                f"friction factor {factor:.6f}",
+                f"Loss = {factor:.6f} × {pen.number(length, 'length', 6)} / "
+                f"({pen.number(diameter, 'bore', 6)} / {pen.choose('12', '1,000')}) × "
+                f"{pen.number(speed, 'velocity')} × {pen.number(speed, 'velocity')} / "
+                + pen.choose(
+                    f"(2 × {GRAVITY.value:g}) × {WATER_DENSITY.value:g} / 144",
+                    f"2 × {pen.number(WATER_DENSITY.value, 'density')} / 1,000",
+                )
+                + f" = {pen.of(loss, 'pressure')}",
+            )
         ),
         notes=(Note("estimate", "For comparing only: use the coefficient of your own hose."),),
         sources=("darcy_colebrook", "water_viscosity_60f", WATER_DENSITY.source),
@@ -456,16 +535,26 @@ def hazen_williams_loss(flow, *, diameter, length, hazen_williams_c):
     fault = number_fault("hazen_williams_c", hazen_williams_c, 20, 200)
     refuse("hazen_williams_loss", fault)
     loss = core.hazen_williams_loss_psi(flow, diameter, length, hazen_williams_c)
-    flow_power, bore_power = (flow / hazen_williams_c) ** 1.85, diameter**4.87
+
+    def steps(pen):
+        share = pen.made(flow / hazen_williams_c, 6, flow=1)
+        flow_power = pen.made((flow / hazen_williams_c) ** 1.85, 6, flow=1.85)
+        # Millimetres to the power 4.87 are too large to read: metric counts in centimetres.
+        smaller = pen.choose(1, 10**4.87)
+        bore_power = pen.made(diameter**4.87 / smaller, 6, bore=4.87)
+        powers = {"pressure": 1, "length": -1, "flow": -1.85, "bore": 4.87}
+        constant = pen.made(HAZEN_WILLIAMS.value / smaller, **powers)
+        return (
+            f"Flow over C: {pen.number(flow, 'flow', 6)} / {hazen_williams_c:g} = {share}",
+            f"To the power 1.85 that is {flow_power}; the bore{pen.choose('', ' in cm')} to the power 4.87 is {bore_power}",
+            f"Loss = {constant} × {flow_power} / {bore_power} × {pen.number(length, 'length', 6)}"
+            f" = {pen.of(loss, 'pressure')}",
+        )
+
     return Result(
         title="Friction loss by Hazen-Williams",
         value=quantity(loss, "psi"),
-        steps=(
-            f"Flow over C: {flow:,.6g} / {hazen_williams_c:g} = {flow / hazen_williams_c:.6g}",
-            f"To the power 1.85 that is {flow_power:.6g}; the bore to the power 4.87 is {bore_power:.6g}",
-            f"Loss = {HAZEN_WILLIAMS.value:g} × {flow_power:.6g} / {bore_power:.6g} × {length:,.6g}"
-            f" = {loss:,.5g} psi",
-        ),
+        steps=worked(steps),
         notes=(Note("estimate", "For comparing only: use the coefficient of your own hose."),),
         sources=(HAZEN_WILLIAMS.source,),
     )

@@ -18,7 +18,7 @@ from aerialstream.constants import (
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.results import MANUAL_DECIDES, Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
-from aerialstream.worked import worked
+from aerialstream.worked import both, worked
 
 TIP_DIAMETER = Need("length", "inch", above=0)
 NOZZLE_PRESSURE = Need("pressure", "psi", above=0)
@@ -28,19 +28,20 @@ COEFFICIENT_RANGE = (0.5, 1.0)
 _MANUAL = Note("caution", MANUAL_DECIDES)
 
 
-def _bore(inches):
-    return show(quantity(inches, "inch"), kind="bore")
-
-
-def _outside(name, value, low, high, unit, basis):
+def _outside(name, value, low, high, kind, basis):
     if low <= value <= high:
         return ()
-    text = f"{name} {value:g} {unit} is outside {low:g} to {high:g} {unit}, {basis}."
+    text = both(
+        lambda pen: (
+            f"{name} {pen.of(value, kind, digits=6)} is outside {pen.number(low, kind)} to "
+            f"{pen.of(high, kind)}, {basis}."
+        )
+    )
     return (Note("outside range", text),)
 
 
 def _tip_notes(tip_diameter_in):
-    return _outside("tip", tip_diameter_in, 0.875, 2.75, "in", "the sizes that our checks cover")
+    return _outside("tip", tip_diameter_in, 0.875, 2.75, "bore", "the sizes that our checks cover")
 
 
 def _pressure_notes(nozzle_pressure_psi):
@@ -49,8 +50,24 @@ def _pressure_notes(nozzle_pressure_psi):
         nozzle_pressure_psi,
         40,
         175,
-        "psi",
+        "pressure",
         "the pressures that our checks cover",
+    )
+
+
+def _flow_constant(pen, constant=SMOOTH_BORE_FLOW):
+    return pen.constant(constant.value, flow=1, bore=-2, pressure=-0.5)
+
+
+def _square_step(pen, tip_diameter):
+    bore, unit = pen.bore(tip_diameter), pen.unit("bore")
+    return f"Square the tip: {bore} {unit} × {bore} {unit} = {pen.square(tip_diameter)} {unit}²"
+
+
+def _root_step(pen, nozzle_pressure):
+    return (
+        f"Root of the nozzle pressure: √{pen.number(nozzle_pressure, 'pressure', 4)}"
+        f" = {pen.root(nozzle_pressure)}"
     )
 
 
@@ -92,11 +109,9 @@ def smooth_bore_discharge(tip_diameter, *, nozzle_pressure, coefficient=None):
         value=quantity(flow_gpm, "gpm"),
         steps=worked(
             lambda pen: (
-                f"Square the tip: {pen.bore(tip_diameter)} × {pen.bore(tip_diameter)}"
-                f" = {pen.square(tip_diameter)} {pen.unit('bore')}²",
-                f"Root of the nozzle pressure: √{pen.number(nozzle_pressure, 'pressure', 4)}"
-                f" = {pen.root(nozzle_pressure)}",
-                f"Flow = {pen.constant(constant.value, flow=1, bore=-2, pressure=-0.5)}{c_text} × "
+                _square_step(pen, tip_diameter),
+                _root_step(pen, nozzle_pressure),
+                f"Flow = {_flow_constant(pen, constant)}{c_text} × "
                 f"{pen.square(tip_diameter)} × {pen.root(nozzle_pressure)}"
                 f" = {pen.of(flow_gpm, 'flow', 1)}",
             )
@@ -145,11 +160,14 @@ def fog_discharge(rated_flow, *, rated_pressure, nozzle_pressure):
     return Result(
         title="Flow",
         value=quantity(flow_gpm, "gpm"),
-        steps=(
-            f"Share of the rated pressure: {nozzle_pressure:.4g} / {rated_pressure:.4g}"
-            f" = {ratio:.4g}",
-            f"Its root: √{ratio:.4g} = {ratio**0.5:.4g}",
-            f"Flow = {rated_flow:,.5g} × {ratio**0.5:.4g} = {flow_gpm:,.1f} gpm",
+        steps=worked(
+            lambda pen: (
+                f"Share of the rated pressure: {pen.number(nozzle_pressure, 'pressure', 4)} / "
+                f"{pen.number(rated_pressure, 'pressure', 4)} = {pen.number(ratio, digits=4)}",
+                f"Its root: √{pen.number(ratio, digits=4)} = {pen.number(ratio**0.5, digits=4)}",
+                f"Flow = {pen.number(rated_flow, 'flow')} × {pen.number(ratio**0.5, digits=4)}"
+                f" = {pen.of(flow_gpm, 'flow', 1)}",
+            )
         ),
         notes=_pressure_notes(nozzle_pressure),
         sources=("first_principles_fixed_orifice",),
@@ -183,9 +201,13 @@ def stream_velocity(nozzle_pressure):
     return Result(
         title="Speed of the stream",
         value=quantity(speed, "foot/second"),
-        steps=(
-            f"Speed = √(2 × {nozzle_pressure:.4g} psi × 144 × 32.174 / {WATER_DENSITY.value:g})"
-            f" = {speed:.1f} ft/s",
+        steps=worked(
+            lambda pen: (
+                f"Speed = √(2 × {pen.of(nozzle_pressure, 'pressure', digits=4)} × "
+                f"{pen.choose('144 × 32.174', '1,000')} / "
+                f"{pen.constant(WATER_DENSITY.value, density=1)})"
+                f" = {pen.of(speed, 'velocity', 1)}",
+            )
         ),
         notes=_pressure_notes(nozzle_pressure),
         sources=("first_principles_velocity", WATER_DENSITY.source),
@@ -221,15 +243,24 @@ def smooth_bore_reaction(tip_diameter, *, nozzle_pressure):
     return Result(
         title="Reaction of the nozzle",
         value=quantity(force, "lbf"),
-        steps=(
-            f"Square the tip: {_bore(tip_diameter)} × {_bore(tip_diameter)}"
-            f" = {tip_diameter**2:.5g} in²",
-            f"Reaction = {SMOOTH_BORE_REACTION.value:g} × {tip_diameter**2:.5g} × "
-            f"{nozzle_pressure:.4g} psi = {force:,.1f} lbf",
+        steps=worked(
+            lambda pen: (
+                _square_step(pen, tip_diameter),
+                f"Reaction = {_reaction_constant(pen)} × {pen.square(tip_diameter)} × "
+                f"{pen.of(nozzle_pressure, 'pressure', digits=4)} = {pen.of(force, 'force', 1)}",
+            )
         ),
         notes=(*_tip_notes(tip_diameter), *_pressure_notes(nozzle_pressure), _MANUAL),
         sources=(SMOOTH_BORE_REACTION.source, "first_principles_momentum"),
     )
+
+
+def _reaction_constant(pen):
+    return pen.constant(SMOOTH_BORE_REACTION.value, force=1, bore=-2, pressure=-1)
+
+
+def _fog_constant(pen):
+    return pen.constant(FOG_REACTION.value, force=1, flow=-1, pressure=-0.5)
 
 
 @quantities(flow=FLOW, nozzle_pressure=NOZZLE_PRESSURE)
@@ -261,17 +292,23 @@ def fog_reaction(flow, *, nozzle_pressure):
     return Result(
         title="Reaction of the nozzle",
         value=quantity(force, "lbf"),
-        steps=(
-            f"Root of the nozzle pressure: √{nozzle_pressure:.4g} = {nozzle_pressure**0.5:.4g}",
-            f"Reaction = {FOG_REACTION.value:g} × {flow:,.5g} gpm × {nozzle_pressure**0.5:.4g}"
-            f" = {force:,.1f} lbf",
+        steps=worked(
+            lambda pen: (
+                _root_step(pen, nozzle_pressure),
+                f"Reaction = {_fog_constant(pen)} × {pen.of(flow, 'flow')} × "
+                f"{pen.root(nozzle_pressure)} = {pen.of(force, 'force', 1)}",
+            )
         ),
         notes=(
             *_pressure_notes(nozzle_pressure),
             Note(
                 "estimate",
-                f"Momentum theory gives {physics:,.0f} lbf; the trade's formula is "
-                f"{100 * (1 - force / physics):.0f} % lower.",
+                both(
+                    lambda pen: (
+                        f"Momentum theory gives {pen.shown(physics, 'force')}; the trade's "
+                        f"formula is {100 * (1 - force / physics):.0f} % lower."
+                    )
+                ),
             ),
             _MANUAL,
         ),
@@ -308,14 +345,25 @@ def momentum_reaction(flow, *, nozzle_pressure):
     return Result(
         title="Reaction by momentum",
         value=quantity(force, "lbf"),
-        steps=(
-            f"Speed of the stream at {nozzle_pressure:.4g} psi: {speed:.1f} ft/s",
-            f"Reaction = water per second / 32.174 × speed = {flow:,.5g} gpm × 0.13368 ft³/gal × "
-            f"{WATER_DENSITY.value:g} lb/ft³ / 60 / 32.174 × {speed:.1f} = {force:,.1f} lbf",
+        steps=worked(
+            lambda pen: (
+                f"Speed of the stream at {pen.of(nozzle_pressure, 'pressure', digits=4)}: "
+                f"{pen.of(speed, 'velocity', 1)}",
+                f"Reaction = water per second{pen.choose(' / 32.174', '')} × speed"
+                f" = {pen.of(flow, 'flow')} × {pen.choose('0.13368 ft³/gal', '0.001 m³/L')} × "
+                f"{pen.constant(WATER_DENSITY.value, density=1)} {pen.unit('density')} / 60"
+                f"{pen.choose(' / 32.174', '')} × "
+                f"{pen.choose(f'{speed:.1f}', pen.number(speed, 'velocity'))}"
+                f" = {pen.of(force, 'force', 1)}",
+            )
         ),
         notes=(*_pressure_notes(nozzle_pressure), _MANUAL),
         sources=("first_principles_momentum", "chin_2017_reaction"),
     )
+
+
+def _rule_constant(pen, share):
+    return pen.constant(share, force=1, flow=-1)
 
 
 @quantities(flow=FLOW)
@@ -346,7 +394,16 @@ def half_the_gallonage(flow):
     return Result(
         title="Reaction by the rule of thumb",
         value=quantity(force, "lbf"),
-        steps=(f"Half of {flow:,.5g} gpm, read as pounds: {force:,.1f} lbf",),
+        steps=worked(
+            lambda pen: (
+                pen.choose(
+                    f"Half of {flow:,.5g} gpm, read as pounds: {force:,.1f} lbf",
+                    f"Half the US gallons read as pounds is {_rule_constant(pen, 1 / 2)} N for "
+                    f"each L/min: {_rule_constant(pen, 1 / 2)} × {pen.of(flow, 'flow')}"
+                    f" = {pen.of(force, 'force')}",
+                ),
+            )
+        ),
         notes=(
             Note("estimate", "A rule of thumb: common practice, no source. Use the formulas."),
             _MANUAL,
@@ -416,18 +473,21 @@ def wall_gauge_discharge(tip_diameter, *, pipe_diameter, gauge_pressure):
     velocity = core.wall_gauge_velocity_pressure_psi(tip_diameter, pipe_diameter, gauge_pressure)
     flow_gpm = core.smooth_bore_discharge_gpm(tip_diameter, velocity)
     ratio = tip_diameter / pipe_diameter
-    square = tip_diameter**2
     return WallGauge(
         title="Flow by a gauge in the wall",
         velocity_pressure=quantity(velocity, "psi"),
         flow=quantity(flow_gpm, "gpm"),
-        steps=(
-            f"Tip against pipe: {tip_diameter:.6g} / {pipe_diameter:.6g} = {ratio:.5g}",
-            f"Its fourth power: {ratio:.5g} × {ratio:.5g} × {ratio:.5g} × {ratio:.5g}"
-            f" = {ratio**4:.5g}",
-            f"Velocity pressure = {gauge_pressure:.5g} / (1 - {ratio**4:.5g}) = {velocity:.5g} psi",
-            f"Flow = {SMOOTH_BORE_FLOW.value:g} × {square:.5g} × √{velocity:.5g}"
-            f" = {flow_gpm:,.1f} gpm",
+        steps=worked(
+            lambda pen: (
+                f"Tip against pipe: {pen.number(tip_diameter, 'bore', 6)} / "
+                f"{pen.number(pipe_diameter, 'bore', 6)} = {ratio:.5g}",
+                f"Its fourth power: {ratio:.5g} × {ratio:.5g} × {ratio:.5g} × {ratio:.5g}"
+                f" = {ratio**4:.5g}",
+                f"Velocity pressure = {pen.number(gauge_pressure, 'pressure')} / "
+                f"(1 - {ratio**4:.5g}) = {pen.of(velocity, 'pressure')}",
+                f"Flow = {_flow_constant(pen)} × {pen.square(tip_diameter)} × "
+                f"√{pen.number(velocity, 'pressure')} = {pen.of(flow_gpm, 'flow', 1)}",
+            )
         ),
         notes=(*_tip_notes(tip_diameter), *_pressure_notes(velocity)),
         sources=("first_principles_wall_gauge", SMOOTH_BORE_FLOW.source),
@@ -466,11 +526,16 @@ def smooth_bore_pressure(flow, *, tip_diameter):
     return Result(
         title="Nozzle pressure",
         value=quantity(pressure, "psi"),
-        steps=(
-            f"Flow at 1 psi = {SMOOTH_BORE_FLOW.value:g} × {tip_diameter**2:.6g}"
-            f" = {constant:.5g} gpm",
-            f"Root of the nozzle pressure = {flow:,.6g} / {constant:.5g} = {flow / constant:.5g}",
-            f"Nozzle pressure = {flow / constant:.5g} × {flow / constant:.5g} = {pressure:.4g} psi",
+        steps=worked(
+            lambda pen: (
+                f"Flow at 1 {pen.unit('pressure')} = {_flow_constant(pen)} × "
+                f"{pen.square(tip_diameter, 6)}"
+                f" = {pen.made(constant, flow=1, pressure=-0.5)} {pen.unit('flow')}",
+                f"Root of the nozzle pressure = {pen.number(flow, 'flow', 6)} / "
+                f"{pen.made(constant, flow=1, pressure=-0.5)} = {pen.root(pressure, 5)}",
+                f"Nozzle pressure = {pen.root(pressure, 5)} × {pen.root(pressure, 5)}"
+                f" = {pen.of(pressure, 'pressure', digits=4)}",
+            )
         ),
         notes=(*_tip_notes(tip_diameter), *_pressure_notes(pressure)),
         sources=(SMOOTH_BORE_FLOW.source,),
@@ -507,10 +572,13 @@ def fog_pressure(flow, *, rated_flow, rated_pressure):
     return Result(
         title="Nozzle pressure",
         value=quantity(pressure, "psi"),
-        steps=(
-            f"Share of the rated flow: {flow:,.6g} / {rated_flow:,.6g} = {ratio:.5g}",
-            f"Nozzle pressure = {rated_pressure:.5g} × {ratio:.5g} × {ratio:.5g}"
-            f" = {pressure:.4g} psi",
+        steps=worked(
+            lambda pen: (
+                f"Share of the rated flow: {pen.number(flow, 'flow', 6)} / "
+                f"{pen.number(rated_flow, 'flow', 6)} = {ratio:.5g}",
+                f"Nozzle pressure = {pen.number(rated_pressure, 'pressure')} × {ratio:.5g} × "
+                f"{ratio:.5g} = {pen.of(pressure, 'pressure', digits=4)}",
+            )
         ),
         notes=_pressure_notes(pressure),
         sources=("first_principles_fixed_orifice",),
@@ -595,18 +663,25 @@ def automatic_discharge(rated_pressure, *, least_flow, most_flow, nozzle_pressur
     _refuse_range(least_flow, most_flow)
     least, most = core.automatic_range_gpm(rated_pressure, least_flow, most_flow, nozzle_pressure)
     if least != most:
-        steps = (
-            f"At its rated pressure the nozzle flows what comes: {least:,.5g} to {most:,.5g} gpm",
+        steps = worked(
+            lambda pen: (
+                f"At its rated pressure the nozzle flows what comes: "
+                f"{pen.number(least, 'flow')} to {pen.of(most, 'flow')}",
+            )
         )
     else:
         fixed = least_flow if nozzle_pressure < rated_pressure else most_flow
         where, way = (
             ("below", "closed as far as it goes") if fixed == least_flow else ("above", "wide open")
         )
-        steps = (
-            f"{nozzle_pressure:.5g} psi is {where} the rating: the baffle is {way}, a fixed opening",
-            f"Flow = {fixed:,.6g} × √({nozzle_pressure:.6g} / {rated_pressure:.6g})"
-            f" = {least:,.1f} gpm",
+        steps = worked(
+            lambda pen: (
+                f"{pen.of(nozzle_pressure, 'pressure')} is {where} the rating: "
+                f"the baffle is {way}, a fixed opening",
+                f"Flow = {pen.number(fixed, 'flow', 6)} × "
+                f"√({pen.number(nozzle_pressure, 'pressure', 6)} / "
+                f"{pen.number(rated_pressure, 'pressure', 6)}) = {pen.of(least, 'flow', 1)}",
+            )
         )
     return FlowRange(
         title="Flow",
@@ -649,15 +724,24 @@ def automatic_pressure(flow, *, rated_pressure, least_flow, most_flow):
     pressure = core.automatic_pressure_psi(rated_pressure, least_flow, most_flow, flow)
     end = min(max(flow, least_flow), most_flow)
     if end == flow:
-        steps = (
-            f"{flow:,.6g} gpm is within its range: the nozzle holds its rating",
-            f"Nozzle pressure: {pressure:.5g} psi",
+        steps = worked(
+            lambda pen: (
+                f"{pen.of(flow, 'flow', digits=6)} is within its range: the nozzle holds its rating",
+                f"Nozzle pressure: {pen.of(pressure, 'pressure')}",
+            )
         )
     else:
-        steps = (
-            f"{flow:,.6g} gpm is {'below' if flow < end else 'above'} its range: a fixed opening",
-            f"Nozzle pressure = {rated_pressure:.5g} × ({flow:,.6g} / {end:,.6g}) × "
-            f"({flow:,.6g} / {end:,.6g}) = {pressure:.5g} psi",
+        side = "below" if flow < end else "above"
+
+        def share(pen):
+            return f"({pen.number(flow, 'flow', 6)} / {pen.number(end, 'flow', 6)})"
+
+        steps = worked(
+            lambda pen: (
+                f"{pen.of(flow, 'flow', digits=6)} is {side} its range: a fixed opening",
+                f"Nozzle pressure = {pen.number(rated_pressure, 'pressure')} × {share(pen)} × "
+                f"{share(pen)} = {pen.of(pressure, 'pressure')}",
+            )
         )
     return Result(
         title="Nozzle pressure",
@@ -870,29 +954,12 @@ def stack_of_tips(tips, *, nozzle_pressure):
         return tip_diameter
 
     bores = [tip(one) for one in tips]
-    root = nozzle_pressure**0.5
-    found, steps = [], [f"Root of the nozzle pressure: √{nozzle_pressure:.5g} = {root:.5g}"]
-    for bore in bores:
-        flow = core.smooth_bore_discharge_gpm(bore, nozzle_pressure)
-        force = core.smooth_bore_reaction_lbf(bore, nozzle_pressure)
-        found.append(
-            Tip(
-                diameter=quantity(bore, "inch"),
-                flow=quantity(flow, "gpm"),
-                reaction=quantity(force, "lbf"),
-            )
-        )
-        steps += [
-            f"{_bore(bore)}, flow: {SMOOTH_BORE_FLOW.value:g} × {bore**2:.6g} × {root:.5g}"
-            f" = {flow:,.1f} gpm",
-            f"{_bore(bore)}, reaction: {SMOOTH_BORE_REACTION.value:g} × {bore**2:.6g} × "
-            f"{nozzle_pressure:.5g} = {force:,.1f} lbf",
-        ]
+    found = [_tip_of_stack(bore, nozzle_pressure) for bore in bores]
     return StackOfTips(
         title="Stack of tips",
         nozzle_pressure=quantity(nozzle_pressure, "psi"),
         tips=tuple(found),
-        steps=tuple(steps),
+        steps=worked(lambda pen: _stack_steps(pen, found, nozzle_pressure)),
         notes=(
             *(note for bore in bores for note in _tip_notes(bore)),
             *_pressure_notes(nozzle_pressure),
@@ -900,6 +967,28 @@ def stack_of_tips(tips, *, nozzle_pressure):
         ),
         sources=(SMOOTH_BORE_FLOW.source, SMOOTH_BORE_REACTION.source),
     )
+
+
+def _tip_of_stack(bore, nozzle_pressure):
+    return Tip(
+        diameter=quantity(bore, "inch"),
+        flow=quantity(core.smooth_bore_discharge_gpm(bore, nozzle_pressure), "gpm"),
+        reaction=quantity(core.smooth_bore_reaction_lbf(bore, nozzle_pressure), "lbf"),
+    )
+
+
+def _stack_steps(pen, tips, nozzle_pressure):
+    root, pressure = pen.root(nozzle_pressure, 5), pen.number(nozzle_pressure, "pressure")
+    steps = [f"Root of the nozzle pressure: √{pressure} = {root}"]
+    for tip in tips:
+        bore, unit = tip.diameter.magnitude, pen.unit("bore")
+        steps += [
+            f"{pen.bore(bore)} {unit}, flow: {_flow_constant(pen)} × {pen.square(bore, 6)} × {root}"
+            f" = {pen.of(tip.flow.magnitude, 'flow', 1)}",
+            f"{pen.bore(bore)} {unit}, reaction: {_reaction_constant(pen)} × "
+            f"{pen.square(bore, 6)} × {pressure} = {pen.of(tip.reaction.magnitude, 'force', 1)}",
+        ]
+    return steps
 
 
 # --- rules of thumb for the reaction ----------------------------------------------------------
@@ -926,6 +1015,40 @@ class RuleError(Explained):
 
     def __repr__(self):
         return self.text()
+
+
+_A_THIRD = Note(
+    "caution",
+    both(
+        lambda pen: (
+            f"A third of the gallonage belongs to {pen.choose('50-psi', '345-kPa')} handlines. For "
+            "a master stream it reads low by about 30 %: do not use it there."
+        )
+    ),
+)
+
+
+def _rule_steps(pen, kind, nozzle_pressure, each, half, third):
+    root = f"√{pen.number(nozzle_pressure, 'pressure')}"
+    if kind == "fog":
+        by_formula = f"{_fog_constant(pen)} × {root}"
+    else:
+        by_formula = f"{_reaction_constant(pen)} / {_flow_constant(pen)} × {root}"
+    formula = pen.made(each, force=1, flow=-1)
+    if pen.system == "US":
+        return (
+            f"Pounds for each gpm by the formula: {by_formula} = {each:.4f}",
+            f"Half of it against that: 100 × (0.5 / {formula} - 1) = {half:.1f} %",
+            f"A third against that: 100 × (1 / 3 / {formula} - 1) = {third:.1f} %",
+        )
+    a_half, a_third = _rule_constant(pen, 1 / 2), _rule_constant(pen, 1 / 3)
+    return (
+        f"N for each L/min by the formula: {by_formula} = {formula}",
+        f"Half the US gallons read as pounds is {a_half} N for each L/min; against that: "
+        f"100 × ({a_half} / {formula} - 1) = {half:.1f} %",
+        f"A third of them is {a_third} N for each L/min; against that: "
+        f"100 × ({a_third} / {formula} - 1) = {third:.1f} %",
+    )
 
 
 def _high_or_low(error):
@@ -962,31 +1085,15 @@ def rule_error(nozzle_pressure, *, kind):
         raise ImpossibleValue(f'kind = {kind!r}: write "smooth bore" or "fog"')
     each = core.reaction_per_gallon(kind, nozzle_pressure)
     half, third = 100 * (1 / 2 / each - 1), 100 * (1 / 3 / each - 1)
-    root = f"√{nozzle_pressure:.5g}"
-    if kind == "fog":
-        sum_text = f"{FOG_REACTION.value:g} × {root}"
-    else:
-        sum_text = f"{SMOOTH_BORE_REACTION.value:g} / {SMOOTH_BORE_FLOW.value:g} × {root}"
-    notes = [
-        *_pressure_notes(nozzle_pressure),
-        Note(
-            "caution",
-            "A third of the gallonage belongs to 50-psi handlines. For a master stream it reads "
-            "low by about 30 %: do not use it there.",
-        ),
-        _MANUAL,
-    ]
     return RuleError(
         title="Error of the rules of thumb",
         per_gallon=each,
         half=quantity(half, "percent"),
         third=quantity(third, "percent"),
-        steps=(
-            f"Pounds for each gpm by the formula: {sum_text} = {each:.4f}",
-            f"Half of it against that: 100 × (0.5 / {each:.5g} - 1) = {half:.1f} %",
-            f"A third against that: 100 × (1 / 3 / {each:.5g} - 1) = {third:.1f} %",
+        steps=worked(
+            lambda pen: _rule_steps(pen, kind, nozzle_pressure, each, half, third),
         ),
-        notes=tuple(notes),
+        notes=(*_pressure_notes(nozzle_pressure), _A_THIRD, _MANUAL),
         sources=(
             "practice_half_the_gallonage",
             FOG_REACTION.source,

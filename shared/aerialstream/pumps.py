@@ -10,18 +10,22 @@ from typing import Any
 
 from aerialstream._core import pumps as core
 from aerialstream.constants import (
+    CUBIC_FEET_PER_GALLON,
     FEET_OF_WATER_PER_PSI_ROUNDED,
     PUMP_OVERLOAD,
     PUMP_RATED_POINTS,
+    SQUARE_INCHES_PER_SQUARE_FOOT,
     WATER_HORSEPOWER,
 )
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import both, worked
 
 FLOW = Need("flow", "gpm", above=0)
 DISCHARGE = Need("pressure", "psi", above=0)
 FEET = Need("length", "foot", at_least=0)
 RATING_SOURCE = PUMP_RATED_POINTS[0].source
+_EXACT_HORSEPOWER = 33_000 / (CUBIC_FEET_PER_GALLON * SQUARE_INCHES_PER_SQUARE_FOOT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,10 +95,13 @@ def rated_points(rated_flow):
         title="Rated points",
         points=tuple(_point(point, rated_flow) for point in PUMP_RATED_POINTS),
         overload=_point(PUMP_OVERLOAD, rated_flow),
-        steps=tuple(
-            f"At {point.net_psi:g} psi net: {point.share:g} × {rated_flow:,.6g}"
-            f" = {point.share * rated_flow:,.6g} gpm"
-            for point in PUMP_RATED_POINTS
+        steps=worked(
+            lambda pen: (
+                f"At {pen.shown(point.net_psi, 'pressure')} net: {point.share:g} × "
+                f"{pen.number(rated_flow, 'flow', 6)}"
+                f" = {pen.of(point.share * rated_flow, 'flow', digits=6)}"
+                for point in PUMP_RATED_POINTS
+            )
         ),
         sources=(RATING_SOURCE,),
     )
@@ -139,20 +146,41 @@ def pump_capacity(rated_flow, *, net_pressure):
 def _capacity_steps(rated_flow, net_pressure, capacity):
     first, last = PUMP_RATED_POINTS[0], PUMP_RATED_POINTS[-1]
     if net_pressure <= first.net_psi:
-        return (f"At or below {first.net_psi:g} psi net: the rated flow {rated_flow:,.6g} gpm",)
+        return worked(
+            lambda pen: (
+                f"At or below {pen.shown(first.net_psi, 'pressure')} net: "
+                f"the rated flow {pen.of(rated_flow, 'flow', digits=6)}",
+            )
+        )
     if net_pressure > last.net_psi:
-        return (f"Above {last.net_psi:g} psi net the rating promises nothing",)
+        return worked(
+            lambda pen: (
+                f"Above {pen.shown(last.net_psi, 'pressure')} net the rating promises nothing",
+            )
+        )
     low, high = next(
         pair for pair in pairwise(PUMP_RATED_POINTS) if net_pressure <= pair[1].net_psi
     )
     way = (net_pressure - low.net_psi) / (high.net_psi - low.net_psi)
     share = low.share + (high.share - low.share) * way
-    return (
-        f"Way from {low.net_psi:g} to {high.net_psi:g} psi: ({net_pressure:.6g} - {low.net_psi:g})"
-        f" / ({high.net_psi:g} - {low.net_psi:g}) = {way:.5g}",
-        f"Share of the rated flow = {low.share:g} - ({low.share:g} - {high.share:g}) × {way:.5g}"
-        f" = {share:.5g}",
-        f"Flow = {share:.5g} × {rated_flow:,.6g} = {capacity:,.6g} gpm",
+
+    def way_step(pen):
+        below, at, above = (
+            pen.number(psi, "pressure", 6) for psi in (low.net_psi, net_pressure, high.net_psi)
+        )
+        return (
+            f"Way from {below} to {above} {pen.unit('pressure')}: ({at} - {below})"
+            f" / ({above} - {below}) = {way:.5g}"
+        )
+
+    return worked(
+        lambda pen: (
+            way_step(pen),
+            f"Share of the rated flow = {low.share:g} - ({low.share:g} - {high.share:g}) × "
+            f"{way:.5g} = {share:.5g}",
+            f"Flow = {share:.5g} × {pen.number(rated_flow, 'flow', 6)}"
+            f" = {pen.of(capacity, 'flow', digits=6)}",
+        )
     )
 
 
@@ -164,10 +192,15 @@ def _capacity_notes(net_pressure):
             "promises too little rather than too much.",
         )
     ]
-    if not 0 <= net_pressure <= PUMP_RATED_POINTS[-1].net_psi:
-        notes.append(
-            Note("outside range", f"Net pressure {net_pressure:g} psi is outside 0 to 250 psi.")
+    most = PUMP_RATED_POINTS[-1].net_psi
+    if not 0 <= net_pressure <= most:
+        text = both(
+            lambda pen: (
+                f"Net pressure {pen.of(net_pressure, 'pressure', digits=6)} is outside 0 to "
+                f"{pen.of(most, 'pressure')}."
+            )
         )
+        notes.append(Note("outside range", text))
     return tuple(notes)
 
 
@@ -196,7 +229,14 @@ def net_pump_pressure(discharge, *, intake):
       143 psi
     """
     net = core.net_pressure_psi(discharge, intake)
-    less = f"{intake:,.6g}" if intake >= 0 else f"({intake:,.6g})"
+
+    def step(pen):
+        less = pen.number(intake, "pressure", 6)
+        return (
+            f"Net pressure = {pen.number(discharge, 'pressure', 6)} - "
+            f"{less if intake >= 0 else f'({less})'} = {pen.of(net, 'pressure', digits=6)}"
+        )
+
     notes = ()
     if intake < 0:
         notes = (
@@ -205,7 +245,7 @@ def net_pump_pressure(discharge, *, intake):
     return Result(
         title="Net pump pressure",
         value=quantity(net, "psi"),
-        steps=(f"Net pressure = {discharge:,.6g} - {less} = {net:,.6g} psi",),
+        steps=worked(lambda pen: (step(pen),)),
         notes=notes,
         sources=("first_principles_net_pressure",),
     )
@@ -239,12 +279,22 @@ def net_pump_pressure_from_draft(discharge, *, lift, intake_loss):
     net = core.net_pressure_from_draft_psi(discharge, lift, intake_loss)
     feet = FEET_OF_WATER_PER_PSI_ROUNDED.value
     more = (lift + intake_loss) / feet
+
+    def per_meter(pen):
+        return pen.constant(1 / feet, pressure=1, length=-1)
+
     return Result(
         title="Net pump pressure from draft",
         value=quantity(net, "psi"),
-        steps=(
-            f"Lift and losses: ({lift:.6g} + {intake_loss:.6g}) / {feet:g} = {more:.6g} psi",
-            f"Net pressure = {discharge:,.6g} + {more:.6g} = {net:,.6g} psi",
+        steps=worked(
+            lambda pen: (
+                f"Lift and losses: ({pen.number(lift, 'length', 6)} + "
+                f"{pen.number(intake_loss, 'length', 6)}) "
+                f"{pen.choose(f'/ {feet:g}', f'× {per_meter(pen)}')}"
+                f" = {pen.of(more, 'pressure', digits=6)}",
+                f"Net pressure = {pen.number(discharge, 'pressure', 6)} + "
+                f"{pen.number(more, 'pressure', 6)} = {pen.of(net, 'pressure', digits=6)}",
+            )
         ),
         sources=(FEET_OF_WATER_PER_PSI_ROUNDED.source, "first_principles_net_pressure"),
     )
@@ -279,9 +329,16 @@ def water_horsepower(flow, *, pressure):
         title="Power in the water",
         value=quantity(power, "horsepower"),
         kind="pump power",
-        steps=(
-            f"Power = {flow:,.6g} gpm × {pressure:,.6g} psi / {WATER_HORSEPOWER.value:g}"
-            f" = {power:,.5g} hp",
+        steps=worked(
+            lambda pen: (
+                f"Power = {pen.of(flow, 'flow', digits=6)} × "
+                f"{pen.of(pressure, 'pressure', digits=6)} / "
+                # The metric divisor is exact; 1,714 converted would be 59,990.
+                + pen.choose(
+                    f"{WATER_HORSEPOWER.value:g} = {pen.of(power, 'power')}",
+                    f"60,000 = {pen.of(flow * pressure / _EXACT_HORSEPOWER, 'power')}",
+                ),
+            )
         ),
         sources=(WATER_HORSEPOWER.source,),
     )

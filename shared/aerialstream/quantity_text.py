@@ -66,6 +66,7 @@ UNIT_SPELLINGS = {
     "area": {
         "foot**2": "ft2 ft² sqft sf|sq ft|square feet|square foot",
         "meter**2": "m2 m² sqm|sq m|square metres|square meters",
+        "inch**2": "in2 in² sqin|sq in|square inches|square inch",
     },
     "volume": {
         "gallon": "gal gals gallon gallons|us gal|us gallons",
@@ -84,6 +85,10 @@ UNIT_SPELLINGS = {
         "kilowatt": "kw kilowatt kilowatts",
         "Btu/minute": "btu/min|btu per minute",
     },
+    "voltage": {
+        "kilovolt": "kv kilovolt kilovolts",
+        "volt": "v volt volts",
+    },
 }
 
 EXAMPLES = {
@@ -99,6 +104,7 @@ EXAMPLES = {
     "volume": "500 gal",
     "time": "10 min",
     "power": "50 MW",
+    "voltage": "12 kV",
 }
 
 _FRACTIONS = {

@@ -3,6 +3,7 @@
 from aerialstream._core import reaction as core
 from aerialstream.results import MANUAL_DECIDES, Note, TipReaction
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import worked
 
 _SIDE_LOAD = Note(
     "caution",
@@ -11,9 +12,35 @@ _SIDE_LOAD = Note(
 )
 
 
-def _share(part):
-    """A share of the reaction, without the dust that cos 90° leaves."""
-    return f"{round(part, 9):.4g}"
+def _force_steps(pen, reaction, rotation, shares, forces):
+    """The shares of the reaction; square to the ladder only where there is a pitch."""
+    # Rounded first: cos 90° leaves dust.
+    along, across, square = (pen.number(round(abs(part), 9), digits=4) for part in shares)
+    axial, side, in_plane = (pen.of(abs(force), "force", 1) for force in forces)
+    whole = pen.of(reaction, "force")
+    steps = [
+        f"Nozzle {abs(rotation):.4g} deg off the centre line: side share {across}, "
+        f"share along the ladder {along}",
+        f"Side load = {whole} × {across} = {side}",
+        f"Along the ladder = {whole} × {along} = {axial}",
+    ]
+    if forces[2]:
+        steps.append(f"Square to the ladder = {whole} × {square} = {in_plane}")
+    return steps
+
+
+def _moment_step(pen, axial, side, side_moment, extension, offset_left):
+    length = pen.of(extension, "length", digits=4)
+    if not offset_left:
+        return (
+            f"Side moment at the base = {pen.of(abs(side), 'force', 1)} × {length}"
+            f" = {pen.shown(abs(side_moment), 'moment')}"
+        )
+    return (
+        f"Side moment at the base, with signs = {pen.of(side, 'force', 1)} × {length} - "
+        f"{pen.of(axial, 'force', 1)} × {pen.of(offset_left, 'length', digits=4)}"
+        f" = {pen.shown(side_moment, 'moment')}"
+    )
 
 
 @quantities(
@@ -64,28 +91,7 @@ def reaction_at_tip(
         forces, extension, offset_left, offset_up
     )
     axial, side, in_plane = forces
-    along, across, square = (abs(part) for part in core.jet_direction(rotation, pitch))
-    steps = [
-        f"Nozzle {abs(rotation):.4g} deg off the centre line: side share {_share(across)}, "
-        f"share along the ladder {_share(along)}",
-        f"Side load = {reaction:,.5g} lbf × {_share(across)} = {abs(side):,.1f} lbf",
-        f"Along the ladder = {reaction:,.5g} lbf × {_share(along)} = {abs(axial):,.1f} lbf",
-    ]
-    if pitch:
-        steps.append(
-            f"Square to the ladder = {reaction:,.5g} lbf × {_share(square)}"
-            f" = {abs(in_plane):,.1f} lbf"
-        )
-    if offset_left:
-        steps.append(
-            f"Side moment at the base, with signs = {side:,.1f} lbf × {extension:.4g} ft - "
-            f"{axial:,.1f} lbf × {offset_left:.4g} ft = {show(quantity(side_moment, 'lbf*foot'))}"
-        )
-    else:
-        steps.append(
-            f"Side moment at the base = {abs(side):,.1f} lbf × {extension:.4g} ft"
-            f" = {show(quantity(abs(side_moment), 'lbf*foot'))}"
-        )
+    shares = core.jet_direction(rotation, pitch)
     return TipReaction(
         title="Reaction at the tip",
         reaction=quantity(reaction, "lbf"),
@@ -98,7 +104,12 @@ def reaction_at_tip(
         side_moment=quantity(side_moment, "lbf*foot"),
         in_plane_moment=quantity(in_plane_moment, "lbf*foot"),
         torsion=quantity(torsion, "lbf*foot"),
-        steps=tuple(steps),
+        steps=worked(
+            lambda pen: (
+                *_force_steps(pen, reaction, rotation, shares, forces),
+                _moment_step(pen, axial, side, side_moment, extension, offset_left),
+            )
+        ),
         notes=(_SIDE_LOAD, Note("caution", MANUAL_DECIDES)),
         sources=("first_principles_tip_statics",),
     )

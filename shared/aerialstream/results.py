@@ -134,10 +134,11 @@ class TipReaction(Explained):
         out = []
         for name, (label, *ways) in _TIP_LINES.items():
             value = getattr(self, name)
-            if name in _ONLY_IF_ANY and abs(value.magnitude) < 0.5:
-                continue
             text = show(abs(value), system)
-            if ways and abs(value.magnitude) >= 0.5:
+            nothing = text.startswith("0 ")
+            if name in _ONLY_IF_ANY and nothing:
+                continue
+            if ways and not nothing:
                 text += f", {ways[value.magnitude < 0]}"
             out.append((label, text))
         return tuple(out)

@@ -16,9 +16,14 @@ from aerialstream.constants import (
 )
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import METRIC, both, worked
 
 FLOW = Need("flow", "gpm", above=0)
 HEIGHT = Need("length", "foot")
+
+
+def _per_length(pen, constant):
+    return pen.constant(constant.value, pressure=1, length=-1)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,9 +35,12 @@ class ElevationPressure(Explained):
 
     def lines(self, system="US"):
         """Both figures as (label, text) pairs."""
+        rule = "half a psi to the foot"
+        if system == "metric":
+            rule = f"{_per_length(METRIC, FIELD_ELEVATION_PRESSURE)} kPa to the metre ({rule})"
         return (
             ("Pressure for height", show(self.value, system)),
-            ("Field figure, half a psi to the foot", show(self.field_value, system)),
+            (f"Field figure, {rule}", show(self.field_value, system)),
         )
 
     def __str__(self):
@@ -72,10 +80,13 @@ def elevation_pressure(height):
         title="Pressure for height",
         value=quantity(pressure, "psi"),
         field_value=quantity(field, "psi"),
-        steps=(
-            f"Pressure = {ELEVATION_PRESSURE.value:g} × {height:,.6g} ft = {pressure:,.5g} psi",
-            f"Field figure = {FIELD_ELEVATION_PRESSURE.value:g} × {height:,.6g} ft"
-            f" = {field:,.5g} psi",
+        steps=worked(
+            lambda pen: (
+                f"Pressure = {_per_length(pen, ELEVATION_PRESSURE)} × "
+                f"{pen.of(height, 'length', digits=6)} = {pen.of(pressure, 'pressure')}",
+                f"Field figure = {_per_length(pen, FIELD_ELEVATION_PRESSURE)} × "
+                f"{pen.of(height, 'length', digits=6)} = {pen.of(field, 'pressure')}",
+            )
         ),
         notes=(Note("estimate", "The field figure is common practice and 15 % above the weight."),),
         sources=(ELEVATION_PRESSURE.source, FIELD_ELEVATION_PRESSURE.source),
@@ -115,14 +126,21 @@ def nozzle_height(turntable_height, *, extension, elevation, pump_height="0 ft")
     """
     height = core.nozzle_height_ft(turntable_height, extension, elevation, pump_height)
     sine = round(sin(radians(elevation)), 9)
-    pump = f" - {pump_height:.6g}" if pump_height >= 0 else f" - ({pump_height:.6g})"
+
+    def less_pump(pen):
+        pump = pen.number(pump_height, "length", 6)
+        return "" if not pump_height else f" - {pump}" if pump_height > 0 else f" - ({pump})"
+
     return Result(
         title="Height of the nozzle above the pump",
         value=quantity(height, "foot"),
-        steps=(
-            f"The sine of {elevation:.4g} deg is {sine:.6g}",
-            f"Height = {turntable_height:.6g} + {extension:.6g} × {sine:.6g}{pump if pump_height else ''}"
-            f" = {height:.5g} ft",
+        steps=worked(
+            lambda pen: (
+                f"The sine of {elevation:.4g} deg is {sine:.6g}",
+                f"Height = {pen.number(turntable_height, 'length', 6)} + "
+                f"{pen.number(extension, 'length', 6)} × {sine:.6g}{less_pump(pen)}"
+                f" = {pen.of(height, 'length')}",
+            )
         ),
         sources=("first_principles_height",),
     )
@@ -158,9 +176,13 @@ def scaled_loss(loss, *, at_flow, flow):
     return Result(
         title="Loss",
         value=quantity(scaled, "psi"),
-        steps=(
-            f"Flow against the test's: {flow:,.6g} / {at_flow:,.6g} = {ratio:.6g}",
-            f"Loss = {loss:.6g} × {ratio:.6g} × {ratio:.6g} = {scaled:,.5g} psi",
+        steps=worked(
+            lambda pen: (
+                f"Flow against the test's: {pen.number(flow, 'flow', 6)} / "
+                f"{pen.number(at_flow, 'flow', 6)} = {ratio:.6g}",
+                f"Loss = {pen.number(loss, 'pressure', 6)} × {ratio:.6g} × {ratio:.6g}"
+                f" = {pen.of(scaled, 'pressure')}",
+            )
         ),
         sources=("first_principles_square_law",),
     )
@@ -185,13 +207,21 @@ class RigLoss(Explained):
         return self.text()
 
 
+def _allowances(pen):
+    return "; ".join(
+        f"{pen.shown(a.psi, 'pressure')} for {a.what}" for a in MASTER_STREAM_ALLOWANCES
+    )
+
+
 def _rig_loss(title, what, entered, flow):
     """The department's own tested loss scaled to a flow, or none with what is printed about it."""
     if entered is None:
-        printed = "; ".join(f"{a.psi:g} psi for {a.what}" for a in MASTER_STREAM_ALLOWANCES)
-        text = (
-            f"No flow test of the {what} was entered. Printed allowances disagree: {printed}. "
-            "None is used here: take local practice, or better flow-test it and enter the loss."
+        text = both(
+            lambda pen: (
+                f"No flow test of the {what} was entered. Printed allowances disagree: "
+                f"{_allowances(pen)}. None is used here: take local practice, or better flow-test "
+                "it and enter the loss."
+            )
         )
         return RigLoss(
             title=title,
@@ -201,7 +231,12 @@ def _rig_loss(title, what, entered, flow):
         )
     scaled = scaled_loss(entered.loss, at_flow=entered.at_flow, flow=quantity(flow, "gpm"))
     day = f"on {entered.tested}" if entered.tested else "on a day that was not entered"
-    text = f"From the department's own test {day}: {show(entered.loss)} at {show(entered.at_flow)}."
+    text = both(
+        lambda pen: (
+            f"From the department's own test {day}: {show(entered.loss, pen.system)} at "
+            f"{show(entered.at_flow, pen.system)}."
+        )
+    )
     return RigLoss(
         title=title,
         value=scaled.value,

@@ -10,8 +10,10 @@ from typing import Any
 from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
 from aerialstream._core import supply as core
 from aerialstream.constants import ELEVATION_PRESSURE, SMOOTH_BORE_FLOW_FULL
+from aerialstream.hose import coefficient_in, coefficient_told
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import both, worked
 
 STATIC = NeedLike("pressure", "psi", above=0, like="80 psi")
 RESIDUAL = NeedLike("pressure", "psi", at_least=0, like="55 psi")
@@ -36,18 +38,16 @@ _ONE_MAIN = Note(
 _CHECK_THE_BOOK = "Confirm it in the book: edition ____, clause ____."
 
 
-def _gpm(flow):
-    return f"{flow:,.5g} gpm"
-
-
 def _small_drop(static, residual):
     drop = core.percent_drop(static, residual)
     if round(drop, 6) >= SMALL_DROP_PERCENT:
         return ()
-    text = (
-        f"The test drew the pressure down by {drop:.1f} % of the static. Under "
-        f"{SMALL_DROP_PERCENT} % an error of one psi on a gauge moves the answer a lot: open "
-        "another outlet and test again."
+    text = both(
+        lambda pen: (
+            f"The test drew the pressure down by {drop:.1f} % of the static. Under "
+            f"{SMALL_DROP_PERCENT} % an error of {pen.choose('one psi', 'a few kPa')} on a gauge moves "
+            "the answer a lot: open another outlet and test again."
+        )
     )
     return (Note("outside range", text),)
 
@@ -60,14 +60,22 @@ def _test_faults(static, residual):
     return ""
 
 
-def _law_steps(static, residual, test_flow, at_residual, flow):
+def _drop_step(pen, static, residual):
+    """The drop of the test, as a sum."""
+    first, then = pen.number(static, "pressure"), pen.number(residual, "pressure")
+    return f"Drop in the test = {first} - {then} = {pen.of(static - residual, 'pressure')}"
+
+
+def _law_steps(pen, static, residual, test_flow, at_residual, flow):
     drop, wanted = static - residual, static - at_residual
-    ratio = wanted / drop
+    first, last = pen.number(static, "pressure"), pen.number(at_residual, "pressure")
+    ratio = f"{wanted / drop:.5g}"
     return (
-        f"Drop in the test = {static:.5g} - {residual:.5g} = {drop:.5g} psi",
-        f"Drop down to {at_residual:.5g} psi = {static:.5g} - {at_residual:.5g} = {wanted:.5g} psi",
-        f"Their ratio = {wanted:.5g} / {drop:.5g} = {ratio:.5g}",
-        f"Flow = {_gpm(test_flow)} × {ratio:.5g}^0.54 = {flow:,.1f} gpm",
+        _drop_step(pen, static, residual),
+        f"Drop down to {pen.of(at_residual, 'pressure')} = {first} - {last}"
+        f" = {pen.of(wanted, 'pressure')}",
+        f"Their ratio = {pen.number(wanted, 'pressure')} / {pen.number(drop, 'pressure')} = {ratio}",
+        f"Flow = {pen.of(test_flow, 'flow')} × {ratio}^0.54 = {pen.of(flow, 'flow', 1)}",
     )
 
 
@@ -116,18 +124,24 @@ def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outl
     factor = core.pumper_outlet_factor(pitot_pressure) if pumper else 1.0
     one = core.outlet_flow_gpm(outlet_diameter, pitot_pressure, coefficient)
     flow = core.outlet_flow_gpm(outlet_diameter, pitot_pressure, coefficient, factor, outlets)
-    square, root = outlet_diameter**2, pitot_pressure**0.5
-    steps = [
-        f"Square the outlet: {outlet_diameter:.5g} × {outlet_diameter:.5g} = {square:.5g} in²",
-        f"Root of the pitot pressure: √{pitot_pressure:.5g} = {root:.5g}",
-        f"Flow of one outlet = {SMOOTH_BORE_FLOW_FULL.value:g} × {coefficient:g} × {square:.5g}"
-        f" × {root:.5g} = {one:,.1f} gpm",
-    ]
-    if pumper or outlets > 1:
-        steps.append(
-            f"Times factor and number of outlets: {one:,.1f} × {factor:.4g} × {outlets:g}"
-            f" = {flow:,.1f} gpm"
+
+    def steps(pen):
+        bore, square = pen.number(outlet_diameter, "bore"), pen.square(outlet_diameter)
+        root = pen.root(pitot_pressure, 5)
+        constant = pen.constant(SMOOTH_BORE_FLOW_FULL.value, flow=1, bore=-2, pressure=-0.5)
+        yield f"Square the outlet: {bore} × {bore} = {square} {pen.unit('bore')}²"
+        yield f"Root of the pitot pressure: √{pen.number(pitot_pressure, 'pressure')} = {root}"
+        yield (
+            f"Flow of one outlet = {constant} × {coefficient:g} × {square} × {root}"
+            f" = {pen.of(one, 'flow', 1)}"
         )
+        if pumper or outlets > 1:
+            each = pen.of(one, "flow", 1).removesuffix(f" {pen.unit('flow')}")
+            yield (
+                f"Times factor and number of outlets: {each} × {factor:.4g} × {outlets:g}"
+                f" = {pen.of(flow, 'flow', 1)}"
+            )
+
     notes = []
     if not 0.70 <= coefficient <= 0.95:
         text = f"Coefficient {coefficient:g} is outside 0.70 to 0.95, what outlets are given."
@@ -145,7 +159,7 @@ def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outl
     return Result(
         title="Flow",
         value=quantity(flow, "gpm"),
-        steps=tuple(steps),
+        steps=worked(steps),
         notes=tuple(notes),
         sources=(SMOOTH_BORE_FLOW_FULL.source, *(("pumper_outlet_factors",) if pumper else ())),
     )
@@ -186,7 +200,7 @@ def hydrant_flow_at(static, *, residual, test_flow, at_residual):
     return Result(
         title="Flow",
         value=quantity(flow, "gpm"),
-        steps=_law_steps(static, residual, test_flow, at_residual, flow),
+        steps=worked(lambda pen: _law_steps(pen, static, residual, test_flow, at_residual, flow)),
         notes=(*_small_drop(static, residual), *_below_floor(static, at_residual), _ONE_MAIN),
         sources=("hydrant_law_published", "hydrant_marking_chapter"),
     )
@@ -196,11 +210,18 @@ def _below_floor(static, residual):
     floor = core.residual_floor_psi(static)
     if residual >= floor:
         return ()
-    text = (
-        f"A residual of {residual:.4g} psi is under {floor:g} psi. So low a pressure can draw "
-        "dirty water into the main or collapse it, and starves the pump."
+    text = both(
+        lambda pen: (
+            f"A residual of {_told(pen, residual)} is under {_told(pen, floor)}. So low a "
+            "pressure can draw dirty water into the main or collapse it, and starves the pump."
+        )
     )
     return (Note("caution", text),)
+
+
+def _told(pen, psi):
+    """A pressure in a sentence: metric to whole kPa, since nobody multiplies with it."""
+    return pen.choose(f"{psi:.4g} psi", pen.shown(psi, "pressure"))
 
 
 @quantities(static=STATIC, residual=RESIDUAL, test_flow=FLOW, flow=FLOW)
@@ -235,17 +256,25 @@ def hydrant_residual_at(static, *, residual, test_flow, flow):
     too_much = f"flow {flow:,.5g} gpm is more than the {most:,.5g} gpm left at 0 psi"
     refuse("hydrant_residual_at", too_much if flow > most * (1 + 1e-9) else "")
     left = max(core.residual_at_flow_psi(static, residual, test_flow, flow), 0.0)
-    drop, ratio = static - residual, flow / test_flow
-    gone = static - left
+
+    def steps(pen):
+        drop, gone = (
+            pen.number(static - residual, "pressure"),
+            pen.number(static - left, "pressure"),
+        )
+        flows = f"{pen.number(flow, 'flow')} / {pen.number(test_flow, 'flow')}"
+        ratio = f"{flow / test_flow:.5g}"
+        return (
+            _drop_step(pen, static, residual),
+            f"Share of the test flow = {flows} = {ratio}",
+            f"Drop at that flow = {drop} × {ratio}^(1 / 0.54) = {gone} {pen.unit('pressure')}",
+            f"Residual = {pen.number(static, 'pressure')} - {gone} = {pen.of(left, 'pressure', 2)}",
+        )
+
     return Result(
         title="Residual pressure",
         value=quantity(left, "psi"),
-        steps=(
-            f"Drop in the test = {static:.5g} - {residual:.5g} = {drop:.5g} psi",
-            f"Share of the test flow = {flow:,.5g} / {test_flow:,.5g} = {ratio:.5g}",
-            f"Drop at that flow = {drop:.5g} × {ratio:.5g}^(1 / 0.54) = {gone:.5g} psi",
-            f"Residual = {static:.5g} - {gone:.5g} = {left:.2f} psi",
-        ),
+        steps=worked(steps),
         notes=(*_small_drop(static, residual), *_below_floor(static, left), _ONE_MAIN),
         sources=("hydrant_law_published", "hydrant_marking_chapter"),
     )
@@ -307,9 +336,11 @@ def hydrant_rating(static, *, residual, test_flow):
     hydrant_class, colour = core.hydrant_class(flow)
     notes = list(_small_drop(static, residual))
     if static < 40:
-        text = (
-            f"Static under 40 psi: rated at half of it, {floor:.4g} psi. Read second-hand. "
-            + _CHECK_THE_BOOK
+        text = both(
+            lambda pen: (
+                f"Static under {_told(pen, 40)}: rated at half of it, {_told(pen, floor)}. "
+                "Read second-hand. " + _CHECK_THE_BOOK
+            )
         )
         notes.append(Note("caution", text))
     sources = ["hydrant_law_published", "hydrant_marking_chapter", "hydrant_classes_published"]
@@ -320,10 +351,12 @@ def hydrant_rating(static, *, residual, test_flow):
         drop=quantity(core.percent_drop(static, residual), "percent"),
         hydrant_class=hydrant_class,
         colour=colour,
-        steps=(
-            f"Rated at a residual of {floor:.4g} psi",
-            *_law_steps(static, residual, test_flow, floor, flow),
-            f"Class {hydrant_class}: cap or bonnet {colour}",
+        steps=worked(
+            lambda pen: (
+                f"Rated at a residual of {_told(pen, floor)}",
+                *_law_steps(pen, static, residual, test_flow, floor, flow),
+                f"Class {hydrant_class}: cap or bonnet {colour}",
+            )
         ),
         notes=(*notes, _ONE_MAIN),
         sources=(*sources, *(("hydrant_half_static",) if static < 40 else ())),
@@ -351,11 +384,16 @@ class QuickEstimate(Explained):
     def lines(self, system="US"):
         """Drop, both estimates and the drops up to which the rule holds, as (label, text) pairs."""
         digit = self.lines_more_first_digit
+        # The digit is that of a gauge in psi, whatever the department reads.
+        in_psi = ", of a gauge in US units" if system == "metric" else ""
         return (
             ("Drop", show(self.drop, system)),
             ("More, quick estimate", f"{_times(self.lines_more)}: {show(self.by_rule, system)}"),
             ("More, by the 0.54 law", show(self.by_law, system)),
-            ("First-digit method", "static has not two digits" if digit is None else _times(digit)),
+            (
+                f"First-digit method{in_psi}",
+                "static has not two digits" if digit is None else _times(digit),
+            ),
             (
                 "Drop up to which the law grants 3, 2, 1 more",
                 ", ".join(f"{q.magnitude:.1f} %" for q in self._limits),
@@ -418,10 +456,20 @@ def percentage_method(static, *, residual, flow, floor="20 psi"):
         )
     ]
     if residual < floor:
-        text = f"The residual is under the floor of {floor:g} psi already: nothing more to be had."
+        text = both(
+            lambda pen: (
+                f"The residual is under the floor of {_told(pen, floor)} already: nothing "
+                "more to be had."
+            )
+        )
         notes.append(Note("caution", text))
     elif more * flow > by_law:
-        text = f"The rule promises {more * flow - by_law:,.0f} gpm more than the law gives."
+        text = both(
+            lambda pen: (
+                f"The rule promises {pen.shown(more * flow - by_law, 'flow')} more than the "
+                "law gives."
+            )
+        )
         notes.append(Note("caution", text))
     return QuickEstimate(
         title="Quick estimate",
@@ -433,16 +481,23 @@ def percentage_method(static, *, residual, flow, floor="20 psi"):
         one_more=quantity(limits[2], "percent"),
         lines_more=more,
         lines_more_first_digit=core.lines_more_by_first_digit(static, residual),
-        steps=(
-            f"Drop as a share of the static = ({static:.5g} - {residual:.5g}) / {static:.5g} × 100"
-            f" = {drop:.4g} %",
-            f"The rule: {_times(more)} more",
-            f"The law at {floor:.4g} psi = {_gpm(flow)} × (({static:.5g} - {floor:.5g}) / "
-            f"({static:.5g} - {residual:.5g}))^0.54 = {at_floor:,.1f} gpm",
-            f"Of that flows now {_gpm(flow)}; more to be had: {by_law:,.1f} gpm",
-        ),
+        steps=worked(lambda pen: _estimate_steps(pen, static, residual, flow, floor)),
         notes=(*notes, *_small_drop(static, residual), _ONE_MAIN),
         sources=("percent_drop_article", "hydrant_law_published"),
+    )
+
+
+def _estimate_steps(pen, static, residual, flow, floor):
+    drop = core.percent_drop(static, residual)
+    at_floor = core.available_flow_gpm(static, residual, flow, floor)
+    first, now, least = (pen.number(psi, "pressure") for psi in (static, residual, floor))
+    more = pen.of(max(at_floor - flow, 0.0), "flow", 1)
+    return (
+        f"Drop as a share of the static = ({first} - {now}) / {first} × 100 = {drop:.4g} %",
+        f"The rule: {_times(core.lines_more_by_percent(drop))} more",
+        f"The law at {_told(pen, floor)} = {pen.of(flow, 'flow')} × (({first} - {least}) / "
+        f"({first} - {now}))^0.54 = {pen.of(at_floor, 'flow', 1)}",
+        f"Of that flows now {pen.of(flow, 'flow')}; more to be had: {more}",
     )
 
 
@@ -474,7 +529,12 @@ def tank_minutes(volume, *, flow):
     return Result(
         title="Time",
         value=quantity(minutes, "minute"),
-        steps=(f"Time = {volume:,.6g} gal / {_gpm(flow)} = {minutes:.3f} min",),
+        steps=worked(
+            lambda pen: (
+                f"Time = {pen.of(volume, 'volume', digits=6)} / {pen.of(flow, 'flow')}"
+                f" = {minutes:.3f} min",
+            )
+        ),
         notes=(Note("estimate", "Counts all of the volume; take what the pump can really draw."),),
         sources=("first_principles_minutes",),
     )
@@ -509,15 +569,23 @@ def lift_limit(air_pressure):
     return Result(
         title="Height that no lift can pass",
         value=quantity(height, "foot"),
-        steps=(
-            f"Column of water = {air_pressure:.4g} psi / {ELEVATION_PRESSURE.value:g} psi a foot"
-            f" = {height:.1f} ft",
+        steps=worked(
+            lambda pen: (
+                f"Column of water = {pen.of(air_pressure, 'pressure', digits=4)} / "
+                f"{pen.constant(ELEVATION_PRESSURE.value, pressure=1, length=-1)} "
+                f"{pen.choose('psi a foot', 'kPa a metre')} = {pen.of(height, 'length', 1)}",
+            )
         ),
         notes=(
             Note(
                 "estimate",
-                f"Not a lift to plan for: a printed rule takes two thirds, {height * 2 / 3:.1f} "
-                "ft, for a pump in fairly good condition. The pump's own test decides.",
+                both(
+                    lambda pen: (
+                        "Not a lift to plan for: a printed rule takes two thirds, "
+                        f"{pen.shown(height * 2 / 3, 'length')}, for a pump in fairly good condition. "
+                        "The pump's own test decides."
+                    )
+                ),
             ),
         ),
         sources=("wildland_drafting_course", "first_principles_air_column"),
@@ -533,18 +601,35 @@ def _relay_faults(discharge_pressure, residual, coefficient, line_count):
     )
 
 
-def _loss_steps(flow, coefficient, line_count):
-    hundreds, loss = flow / 100, core.lay_loss_psi(coefficient, flow, 100, line_count)
+def _of_a_hundred(pen, flow, coefficient, line_count):
+    """Loss in 100 ft, or in 100 m, without its unit."""
+    loss = core.lay_loss_psi(coefficient, flow, 100, line_count)
+    return pen.made(loss, pressure=1, length=-1)
+
+
+def _loss_step(pen, flow, coefficient, line_count):
+    hundreds = pen.number(flow / 100, "flow")
     return (
-        f"Loss in 100 ft = {coefficient:g} / {line_count:g} / {line_count:g} × {hundreds:.5g} × "
-        f"{hundreds:.5g} = {loss:.5g} psi",
+        f"{coefficient_told(pen, coefficient)}Loss in 100 {pen.unit('length')} = "
+        f"{coefficient_in(pen, coefficient)} / {line_count:g} / {line_count:g} × {hundreds} × "
+        f"{hundreds} = {_of_a_hundred(pen, flow, coefficient, line_count)} {pen.unit('pressure')}"
     )
+
+
+def _spend_step(pen, says, discharge_pressure, residual):
+    first, kept = pen.number(discharge_pressure, "pressure"), pen.number(residual, "pressure")
+    return f"{says} {first} - {kept} = {pen.of(discharge_pressure - residual, 'pressure')}"
 
 
 def _relay_notes(residual):
     notes = []
     if residual < core.RESIDUAL_FLOOR_PSI:
-        text = f"A residual of {residual:.4g} psi leaves the next pump less than the usual 20 psi."
+        text = both(
+            lambda pen: (
+                f"A residual of {_told(pen, residual)} leaves the next pump less than the "
+                f"usual {_told(pen, core.RESIDUAL_FLOOR_PSI)}."
+            )
+        )
         notes.append(Note("caution", text))
     notes.append(
         Note(
@@ -587,17 +672,18 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_coun
     """
     refuse("relay_distance", *_relay_faults(discharge_pressure, residual, coefficient, line_count))
     length = core.relay_distance_ft(flow, discharge_pressure, residual, coefficient, line_count)
-    loss, spend = (
-        core.lay_loss_psi(coefficient, flow, 100, line_count),
-        discharge_pressure - residual,
-    )
+    spend = discharge_pressure - residual
+    lay = (flow, coefficient, line_count)
     return Result(
         title="Length of the lay",
         value=quantity(length, "foot"),
-        steps=(
-            f"Pressure to spend = {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
-            *_loss_steps(flow, coefficient, line_count),
-            f"Length = {spend:.5g} / {loss:.5g} × 100 = {length:,.1f} ft",
+        steps=worked(
+            lambda pen: (
+                _spend_step(pen, "Pressure to spend =", discharge_pressure, residual),
+                _loss_step(pen, *lay),
+                f"Length = {pen.number(spend, 'pressure')} / {_of_a_hundred(pen, *lay)} × 100"
+                f" = {pen.of(length, 'length', 1)}",
+            )
         ),
         notes=_relay_notes(residual),
         sources=(
@@ -676,20 +762,26 @@ def relay_pumpers(
     height = ELEVATION_PRESSURE.value * climb
     loss, spend = friction + height, discharge_pressure - residual
     pumpers = core.pumpers_for(loss, spend)
-    hundred = core.lay_loss_psi(coefficient, flow, 100, line_count)
+
+    def steps(pen):
+        hundred = _of_a_hundred(pen, flow, coefficient, line_count)
+        height = pen.constant(ELEVATION_PRESSURE.value, pressure=1, length=-1)
+        whole, each = pen.number(loss, "pressure"), pen.number(spend, "pressure")
+        return (
+            _loss_step(pen, flow, coefficient, line_count),
+            f"Loss of the lay and its climb = {hundred} × {pen.number(lay, 'length', 6)} / 100 + "
+            f"{height} × ({pen.number(climb, 'length')}) = {whole} {pen.unit('pressure')}",
+            _spend_step(pen, "Each may spend:", discharge_pressure, residual),
+            f"Loss over spend = {whole} / {each} = {loss / spend:.3f}",
+            f"Rounded up: {pumpers}, the first at the source",
+        )
+
     return RelayPlan(
         title="Relay",
         pumpers=pumpers,
         spacing=quantity(lay / pumpers, "foot"),
         loss=quantity(loss, "psi"),
-        steps=(
-            *_loss_steps(flow, coefficient, line_count),
-            f"Loss of the lay and its climb = {hundred:.5g} × {lay:,.6g} / 100 + "
-            f"{ELEVATION_PRESSURE.value:g} × ({climb:.5g}) = {loss:.5g} psi",
-            f"Each may spend: {discharge_pressure:.5g} - {residual:.5g} = {spend:.5g} psi",
-            f"Loss over spend = {loss:.5g} / {spend:.5g} = {loss / spend:.3f}",
-            f"Rounded up: {pumpers}, the first at the source",
-        ),
+        steps=worked(steps),
         notes=_relay_notes(residual),
         sources=(
             "first_principles_relay",

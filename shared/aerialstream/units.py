@@ -35,16 +35,22 @@ _PRINTED = {
     "volume": {"US": ("gallon", "gal", 0), "metric": ("liter", "L", 0)},
     "time": {"US": ("minute", "min", 1), "metric": ("minute", "min", 1)},
     "power": {"US": ("megawatt", "MW", 1), "metric": ("megawatt", "MW", 1)},
+    "voltage": {"US": ("kilovolt", "kV", 2), "metric": ("kilovolt", "kV", 2)},
     # Asked for by name: the same dimension as another kind, printed in other units.
     "load": {"US": ("psf", "psf", 1), "metric": ("kilopascal", "kPa", 2)},
     "weight": {"US": ("lbf", "lb", 0), "metric": ("kgf", "kg", 0)},
     "pump power": {"US": ("horsepower", "hp", 0), "metric": ("kilowatt", "kW", 0)},
     "depth": {"US": ("inch", "in", 2), "metric": ("millimeter", "mm", 0)},
+    "wind": {"US": ("mile/hour", "mph", 0), "metric": ("meter/second", "m/s", 1)},
+    "grade": {"US": ("percent", "%", 2), "metric": ("percent", "%", 2)},
+    "pad": {"US": ("inch", "in", 1), "metric": ("millimeter", "mm", 0)},
+    "pad area": {"US": ("foot**2", "sq ft", 1), "metric": ("meter**2", "m²", 2)},
 }
 SYSTEMS = ("US", "metric")
 _ANY_LENGTH = Context(prec=400)
 _TOLD_BY_UNIT = ("angle", "share")  # no dimension of their own
-_BY_NAME = ("bore", "load", "weight", "depth", "pump power")  # never found out, only asked for
+# Never found out, only asked for.
+_BY_NAME = ("bore", "load", "weight", "depth", "pump power", "grade", "pad", "pad area", "wind")
 
 
 @cache

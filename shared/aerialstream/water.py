@@ -12,12 +12,15 @@ from aerialstream._core import water as core
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
     HEAT_TO_STEAM,
+    LITERS_PER_GALLON,
+    MEGAWATTS_PER_BTU_MINUTE,
     POUNDS_PER_GALLON,
     PSF_PER_INCH_OF_WATER,
     STEAM_FROM_A_GALLON,
 )
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
+from aerialstream.worked import both, in_system, worked
 
 FLOW = Need("flow", "gpm", above=0)
 TIME = Need("time", "minute", above=0)
@@ -56,8 +59,30 @@ _SPREAD = Note(
 )
 
 
-def _sum(number):
-    return f"{number:,.6g}"
+# A kilogram spread on a square metre, in kPa: standard gravity.
+_KILOPASCAL_PER_KILOGRAM = "0.00980665"
+
+
+def _per_volume(pen):
+    """What a gallon, or a litre, of water weighs."""
+    return pen.constant(POUNDS_PER_GALLON.value, weight=1, volume=-1)
+
+
+def _weight(pen, pounds):
+    return pen.of(pounds, "weight", 1, 6)
+
+
+def _bare(pen, value, decimals, kind):
+    """A number that the step before has with its unit."""
+    return pen.of(value, kind, decimals, 6).removesuffix(f" {pen.unit(kind)}")
+
+
+def _staying(pen, flow, share, pounds):
+    """What stays in a minute, as a sum."""
+    return (
+        f"Staying in a minute = {pen.of(flow, 'flow', digits=6)} × {_per_volume(pen)} × {share:.4g}"
+        f" = {_weight(pen, pounds)}"
+    )
 
 
 @quantities(flow=FLOW, time=TIME)
@@ -89,10 +114,17 @@ def water_weight(flow, *, time):
         title="Weight of the water",
         value=quantity(weight, "lbf"),
         kind="weight",
-        steps=(
-            f"In one minute = {_sum(flow)} gpm × {POUNDS_PER_GALLON.value:g} = {minute:,.1f} lb",
-            f"In the time = {minute:,.1f} lb × {time:.5g} = {weight:,.1f} lb",
-            f"In short tons = {weight:,.1f} lb / 2,000 = {weight / 2000:,.2f} tons",
+        steps=worked(
+            lambda pen: (
+                f"In one minute = {pen.of(flow, 'flow', digits=6)} × {_per_volume(pen)}"
+                f" = {_weight(pen, minute)}",
+                f"In the time = {_weight(pen, minute)} × {time:.5g} = {_weight(pen, weight)}",
+                pen.choose(
+                    f"In short tons = {weight:,.1f} lb / 2,000 = {weight / 2000:,.2f} tons",
+                    f"In tonnes = {_weight(pen, weight)} / 1,000"
+                    f" = {pen.number(weight / 1000, 'weight')} t",
+                ),
+            )
         ),
         notes=(_SPREAD,),
         sources=(POUNDS_PER_GALLON.source, "first_principles_weight"),
@@ -158,12 +190,16 @@ def floor_load(flow, *, time, area, running_off="0 %"):
         volume=quantity(flow * time * share, "gallon"),
         depth=quantity(depth, "inch"),
         load=quantity(load, "psf"),
-        steps=(
-            f"Share that stays = 1 - {running_off / 100:.4g} = {share:.4g}",
-            f"Weight that stays = {_sum(flow)} gpm × {time:.5g} × {POUNDS_PER_GALLON.value:g} × "
-            f"{share:.4g} = {weight:,.1f} lb",
-            f"Load = {weight:,.1f} lb / {_sum(area)} = {load:.2f} psf",
-            f"Depth = {load:.2f} psf / {PSF_PER_INCH_OF_WATER.value:g} = {depth:.2f} in",
+        steps=worked(
+            lambda pen: (
+                f"Share that stays = 1 - {running_off / 100:.4g} = {share:.4g}",
+                f"Weight that stays = {pen.of(flow, 'flow', digits=6)} × {time:.5g} × "
+                f"{_per_volume(pen)} × {share:.4g} = {_weight(pen, weight)}",
+                f"Load = {_weight(pen, weight)}"
+                f"{pen.choose('', f' × {_KILOPASCAL_PER_KILOGRAM}')} / "
+                f"{pen.number(area, 'area', 6)} = {pen.of(load, 'load', 2)}",
+                f"Depth = {pen.of(load, 'load', 2)} / {_per_depth(pen)} = {pen.of(depth, 'bore', 2)}",
+            )
         ),
         notes=(_SPREAD, _DESIGN_NOT_COLLAPSE),
         sources=(
@@ -172,6 +208,11 @@ def floor_load(flow, *, time, area, running_off="0 %"):
             "first_principles_weight",
         ),
     )
+
+
+def _per_depth(pen):
+    """Load of an inch, or of a millimetre, of water."""
+    return pen.constant(PSF_PER_INCH_OF_WATER.value, load=1, bore=-1)
 
 
 def _refuse_all_off(function, running_off):
@@ -211,11 +252,14 @@ def time_to_load(load, *, flow, area, running_off="0 %"):
     return Result(
         title="Time to this load",
         value=quantity(minutes, "minute"),
-        steps=(
-            f"Weight at this load = {load:.5g} psf × {_sum(area)} = {weight:,.1f} lb",
-            f"Staying in a minute = {_sum(flow)} gpm × {POUNDS_PER_GALLON.value:g} × {share:.4g}"
-            f" = {staying:,.1f} lb",
-            f"Time = {weight:,.1f} / {staying:,.1f} = {minutes:.2f} min",
+        steps=worked(
+            lambda pen: (
+                f"Weight at this load = {pen.of(load, 'load')} × {pen.number(area, 'area', 6)}"
+                f"{pen.choose('', f' / {_KILOPASCAL_PER_KILOGRAM}')} = {_weight(pen, weight)}",
+                _staying(pen, flow, share, staying),
+                f"Time = {_bare(pen, weight, 1, 'weight')} / {_bare(pen, staying, 1, 'weight')}"
+                f" = {minutes:.2f} min",
+            )
         ),
         notes=(_SPREAD, _DESIGN_NOT_COLLAPSE),
         sources=(POUNDS_PER_GALLON.source, "first_principles_weight"),
@@ -255,11 +299,16 @@ def time_to_depth(depth, *, flow, area, running_off="0 %"):
     return Result(
         title="Time to this depth",
         value=quantity(minutes, "minute"),
-        steps=(
-            f"Volume at this depth = {depth:.5g} / 12 × {_sum(area)} = {volume:,.2f} ft³",
-            f"Staying in a minute = {_sum(flow)} gpm × {CUBIC_FEET_PER_GALLON:.5g} × {share:.4g}"
-            f" = {staying:,.2f} ft³",
-            f"Time = {volume:,.2f} / {staying:,.2f} = {minutes:.2f} min",
+        steps=worked(
+            lambda pen: (
+                f"Volume at this depth = {pen.number(depth, 'bore')} / {pen.choose('12', '1,000')}"
+                f" × {pen.number(area, 'area', 6)} = {pen.of(volume, 'space', 2, 6)}",
+                f"Staying in a minute = {pen.of(flow, 'flow', digits=6)} "
+                f"{pen.choose(f'× {CUBIC_FEET_PER_GALLON:.5g}', '/ 1,000')} × {share:.4g}"
+                f" = {pen.of(staying, 'space', 2, 6)}",
+                f"Time = {_bare(pen, volume, 2, 'space')} / {_bare(pen, staying, 2, 'space')}"
+                f" = {minutes:.2f} min",
+            )
         ),
         notes=(_SPREAD, _DESIGN_NOT_COLLAPSE),
         sources=("definition_us_gallon", "first_principles_minutes"),
@@ -294,7 +343,11 @@ def load_of_depth(depth):
         title="Load of the water",
         value=quantity(load, "psf"),
         kind="load",
-        steps=(f"Load = {depth:.5g} in × {PSF_PER_INCH_OF_WATER.value:g} = {load:.2f} psf",),
+        steps=worked(
+            lambda pen: (
+                f"Load = {pen.of(depth, 'bore')} × {_per_depth(pen)} = {pen.of(load, 'load', 2)}",
+            )
+        ),
         notes=(_SPREAD, _DESIGN_NOT_COLLAPSE),
         sources=(PSF_PER_INCH_OF_WATER.source, "roof_ponding_article"),
     )
@@ -360,23 +413,13 @@ def heat_absorbed(flow, *, efficiency):
       82.3 MW
     """
     share = efficiency / 100
-    btu, power = core.heat_btu_min(flow, share), core.heat_mw(flow, share)
+    power = core.heat_mw(flow, share)
     return Result(
         title="Heat taken up",
         value=quantity(power, "megawatt"),
-        steps=(
-            f"Heat in a minute = {HEAT_TO_STEAM.value:,g} × {_sum(flow)} gpm × {share:.4g}"
-            f" = {btu:,.0f} Btu",
-            f"As power = {btu:,.0f} Btu × 1055.056 / 60 / 1,000,000 = {power:,.2f} MW",
-        ),
+        steps=worked(lambda pen: _heat_steps(pen, flow, share, power)),
         notes=(
-            Note(
-                "estimate",
-                "The share is set by you; no figure is proved for a master stream. Quoted for fog "
-                "on flame: 0.84 MW for each L/s (32 %) and 1.96 MW for each gal/s (20 %), which "
-                "stand in one text and do not agree. A study for flame in gas finds 30 to 35 % of "
-                "the heat enough; it does not hold for a stream from outside.",
-            ),
+            Note("estimate", both(_quoted_shares)),
             Note(
                 "caution",
                 "Counts only water that reaches what burns. Of a solid stream near its longest "
@@ -393,6 +436,32 @@ def heat_absorbed(flow, *, efficiency):
     )
 
 
+def _heat_steps(pen, flow, share, power):
+    btu = core.heat_btu_min(flow, share)
+    sum_of = f"{pen.of(flow, 'flow', digits=6)} × {share:.4g}"
+    if pen.system == "US":
+        return (
+            f"Heat in a minute = {HEAT_TO_STEAM.value:,g} × {sum_of} = {btu:,.0f} Btu",
+            f"As power = {btu:,.0f} Btu × 1055.056 / 60 / 1,000,000 = {power:,.2f} MW",
+        )
+    each = pen.made(HEAT_TO_STEAM.value * MEGAWATTS_PER_BTU_MINUTE * 60, volume=-1)
+    return (
+        f"Heat in a minute = {each} × {sum_of} = {power * 60:,.5g} MJ",
+        f"As power = {power * 60:,.5g} MJ / 60 = {power:,.5g} MW",
+    )
+
+
+def _quoted_shares(pen):
+    other = f"{1.96 / LITERS_PER_GALLON:.2f} MW for each L/s (20 %)"
+    return (
+        "The share is set by you; no figure is proved for a master stream. Quoted for fog "
+        "on flame: 0.84 MW for each L/s (32 %) and "
+        f"{pen.choose('1.96 MW for each gal/s (20 %)', other)}, which "
+        "stand in one text and do not agree. A study for flame in gas finds 30 to 35 % of "
+        "the heat enough; it does not hold for a stream from outside."
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class SteamVolume(Result):
     """A volume of steam, printed in cubic feet or cubic metres."""
@@ -400,7 +469,7 @@ class SteamVolume(Result):
     def lines(self, system="US"):
         """The volume as a (label, text) pair."""
         unit, label = {"US": ("foot**3", "cu ft"), "metric": ("meter**3", "m³")}[system]
-        return ((self.title, f"{self.value.to(unit).magnitude:,.0f} {label}"),)
+        return ((in_system(self.title, system), f"{self.value.to(unit).magnitude:,.0f} {label}"),)
 
     def __str__(self):
         return self.lines()[0][1]
@@ -435,9 +504,14 @@ def steam_volume(volume):
     """
     steam = core.steam_ft3(volume)
     return SteamVolume(
-        title="Steam at 212 °F",
+        title=both(lambda pen: f"Steam at {pen.choose('212 °F', '100 °C')}"),
         value=quantity(steam, "foot**3"),
-        steps=(f"Steam = {STEAM_FROM_A_GALLON.value:g} × {_sum(volume)} gal = {steam:,.1f} ft³",),
+        steps=worked(
+            lambda pen: (
+                f"Steam = {pen.constant(STEAM_FROM_A_GALLON.value, space=1, volume=-1)} × "
+                f"{pen.of(volume, 'volume', digits=6)} = {pen.of(steam, 'space', 1)}",
+            )
+        ),
         notes=(Note("estimate", "If all of it turns to steam; hotter steam fills more."),),
         sources=(STEAM_FROM_A_GALLON.source,),
     )

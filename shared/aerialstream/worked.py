@@ -110,14 +110,14 @@ class Pen:
             return _figures((psi * _factor("pressure")) ** 0.5, _METRIC_DIGITS)
         return _figures(psi**0.5, digits)
 
-    def constant(self, value, digits=6, **powers):
+    def constant(self, value, **powers):
         """A constant of a formula printed in US units, in this system; metric to five figures.
 
         powers are those of the constant's own unit: 29.7 gpm/(in² √psi) is
         `constant(29.7, flow=1, bore=-2, pressure=-0.5)`; the metric pen prints 0.066366.
         """
         if not self._metric:
-            return f"{value:.{digits}g}"
+            return f"{value:g}"
         factor = _constant_factor(tuple(sorted(powers.items())))
         return _figures(value * factor, _METRIC_DIGITS)
 
@@ -137,6 +137,8 @@ class Pen:
 
 def _figures(value, digits):
     """A number to so many figures, with thousands, never with an exponent for what crews meet."""
+    if abs(value) < 1e-10:  # what cos 90° leaves of a force, and a minus nought
+        return "0"
     text = f"{value:,.{digits}g}"
     if "e" in text and 1e-7 < abs(value) < 1e9:
         text = f"{value:,.0f}" if abs(value) >= 1 else f"{value:.{digits + 6}f}".rstrip("0")

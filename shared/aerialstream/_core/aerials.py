@@ -284,7 +284,10 @@ def elevations_for_depth_deg(device, opening, depth_ft):
     }
     at_most = {
         "travel down": -inf if nozzle_down(-90) < 0 else _last_of_falling(nozzle_down, -90, 90),
-        "head": device.elevation_deg(_height_for(opening, depth_ft, opening.head_ft)),
+        # A ceiling is struck from below, also where it meets the head.
+        "head": device.elevation_deg(
+            min(opening.ceiling_ft, _height_for(opening, depth_ft, opening.head_ft))
+        ),
     }
     if nozzle_up(90) > 0:
         at_least["travel up"] = inf

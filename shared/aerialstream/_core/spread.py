@@ -272,6 +272,30 @@ def landings(rule, case, *, grazing_deg, splash, residence_s, lines, times, spla
     return out
 
 
+def from_wall(parts, wall, inward, ends, *, along_x):
+    """Parts of a wall, (along, out, share, stopped), as places on the floor.
+
+    The wall stands at `wall` on the axis square to it; inward is +1 or -1; ends bound it along.
+    """
+    out = []
+    for along, away, share, stopped in parts:
+        along = min(max(along, ends[0]), ends[1])
+        across = wall + inward * away
+        place = (along, across) if along_x else (across, along)
+        out.append((*place, share, stopped))
+    return out
+
+
+def along_walls(parts):
+    """Those parts that a wall stopped."""
+    return [part for part in parts if part[3]]
+
+
+def total(parts):
+    """Sum of the shares of parts."""
+    return sum(part[2] for part in parts)
+
+
 # --- the floor ---------------------------------------------------------------------------------
 
 PATCH_FT = 1.0  # every part wets a square of this side, pushed back inside the room

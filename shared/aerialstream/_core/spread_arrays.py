@@ -32,6 +32,24 @@ def landings(rule, case, *, grazing_deg, splash, residence_s, lines, times, spla
     return tuple(np.concatenate(parts) for parts in zip(*columns, strict=True))
 
 
+def from_wall(parts, wall, inward, ends, *, along_x):
+    """As `spread.from_wall`."""
+    along, away, share, stopped = parts
+    along, across = np.clip(along, *ends), wall + inward * away
+    place = (along, across) if along_x else (across, along)
+    return (*place, share, stopped)
+
+
+def along_walls(parts):
+    """As `spread.along_walls`."""
+    return tuple(column[parts[3]] for column in parts)
+
+
+def total(parts):
+    """As `spread.total`."""
+    return float(parts[2].sum())
+
+
 def _edges(centre, low, high):
     if high - low <= core.PATCH_FT:
         return np.full_like(centre, low)

@@ -1,0 +1,1046 @@
+"""The spot map: every place and heading on a scene's plan judged for one rig and one target.
+
+A place is where the turntable's centre stands. The map shows what is wrong or costs something at
+each place; it permits nothing. It judges the ladder where it works, not the way there: raising,
+turning and extending past lines and trees has to be looked at on the spot.
+"""
+
+import math
+from array import array
+from dataclasses import dataclass
+from importlib.util import find_spec
+from typing import Any, Literal
+
+from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
+from aerialstream._core import plan_geometry as plan
+from aerialstream._core import spots as core
+from aerialstream._core.clearances import collapse_zone_ft, line_clearance_ft
+from aerialstream.aerials import footprint
+from aerialstream.constants import LINE_CLEARANCE_UNKNOWN_HIGH
+from aerialstream.results import MANUAL_DECIDES, Explained, Note
+from aerialstream.units import Need, in_unit, quantities, quantity, show
+from aerialstream.worked import both, in_system, worked
+
+VERDICTS = ("feasible", "feasible with a cost", "not")
+NOT_ENTERED = "not entered: see the operator's manual"
+USUAL_STANDOFF_FT = 15.0
+ABOVE_ROOF_FT = 10.0
+LOW_DEG, LONG_SHARE = 30.0, 0.75
+_MOST_PLACES = 4_000_000
+_LENGTH = Need("length", "foot", above=0, at_most=5_000)
+_ANGLE = Need("angle", "degree", at_least=0, at_most=90)
+_BEARING = NeedLike("angle", "degree", at_least=-360, at_most=360, like="90 deg")
+_SOURCES = (
+    "first_principles_aerial_geometry",
+    "dunn_collapse_zone",
+    "practice_collapse_zone",
+    "osha_1408_table_a",
+    "osha_1409_high_lines",
+    "wac_296_305_lines",
+    "wieder_positioning_1",
+)
+
+
+@dataclass(frozen=True)
+class Code:
+    """One thing that can be wrong with a place, or cost something there.
+
+    name for tables and figures, short the words for a legend.
+    """
+
+    bit: int
+    name: str
+    short: str
+
+
+CODES = (
+    Code(core.OFF_STREET, "off street", "chassis not wholly on a street or paved ground"),
+    Code(core.CHASSIS_HITS, "chassis blocked", "chassis overlaps a building or an obstacle"),
+    Code(core.RIG_IN_ZONE, "rig in zone", "part of the rig inside the collapse zone"),
+    Code(core.PAD_HITS, "stabiliser blocked", "a stabiliser comes down on something"),
+    Code(core.PAD_SOFT, "stabiliser on bad ground", "a stabiliser on soft or hollow ground"),
+    Code(core.PAD_UNKNOWN, "stabiliser off street", "a stabiliser on ground nobody entered"),
+    Code(core.CHASSIS_HOLLOW, "chassis over hollow", "chassis over hollow ground"),
+    Code(core.OVER_SIDE, "over the side", "ladder works over the side of the chassis"),
+    Code(core.ACROSS_SLOPE, "across slope", "chassis stands across the slope"),
+    Code(core.FACES_AWAY, "target faces away", "the target cannot be seen from there"),
+    Code(core.TOO_CLOSE, "too close", "too close to put the tip where it should be"),
+    Code(core.TOO_FAR, "too far", "farther than the ladder is long"),
+    Code(core.TOO_LOW, "below elevation range", "ladder would have to go too low"),
+    Code(core.TOO_HIGH, "above elevation range", "ladder would have to go too steep"),
+    Code(core.NOZZLE_TRAVEL, "nozzle travel", "nozzle does not move far enough"),
+    Code(core.NOT_STEEP, "not steep enough", "tip too far off for the rise that is asked"),
+    Code(core.LADDER_BLOCKED, "ladder blocked", "something stands in the ladder's way"),
+    Code(core.LINE_NEAR, "line too near", "ladder or tip too near to an overhead line"),
+    Code(core.LINE_UNKNOWN, "unknown line too near", "near a line whose voltage nobody knows"),
+    Code(core.TIP_IN_ZONE, "tip in zone", "tip inside the collapse zone"),
+    Code(core.TURNTABLE_IN_ZONE, "turntable in zone", "turntable inside the collapse zone"),
+    Code(core.SLOPE_BEYOND, "slope beyond limit", "slope beyond the entered limit"),
+    Code(core.SLOPE_NO_LIMIT, "slope limit not entered", "sloping ground, no limit entered"),
+    Code(core.OBLIQUE, "oblique", "stream comes at the opening from the side"),
+    Code(core.LOW_AND_LONG, "low and long", "long ladder at a low elevation"),
+    Code(core.LAY_TOO_LONG, "lay too long", "supply lay longer than the hose carried"),
+)
+
+
+def codes_of(number):
+    """The Code objects that a place's number holds."""
+    return tuple(c for c in CODES if number & c.bit)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One finding at a place: its code, whether it is wrong (else it costs), and it in words."""
+
+    code: Code
+    wrong: bool
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place(Explained):
+    """What one place and heading is good for. Lengths in ft, angles in degrees, plan coordinates.
+
+    verdict is one of VERDICTS. heading is a compass bearing, the way the cab points. extension,
+    elevation and tip are None where the ladder cannot get there; obliquity and swept are None
+    for a roof; lay is None without a hydrant. chassis and pads are corners on the plan.
+    """
+
+    verdict: str
+    findings: tuple
+    x_ft: float
+    y_ft: float
+    heading_deg: float
+    code: int
+    extension_ft: float | None
+    elevation_deg: float | None
+    tip: tuple | None
+    obliquity_deg: float | None
+    swept: float | None
+    lay_ft: float | None
+    chassis: tuple
+    pads: tuple
+
+    def lines(self, system="US"):
+        """The verdict, what was found, and the ladder, as (label, text) pairs."""
+        out = [
+            ("Place", f"{_ft(self.x_ft, system)} right, {_ft(self.y_ft, system)} up the plan"),
+            ("Heading", f"{self.heading_deg:.5g} deg"),
+            ("Verdict", self.verdict),
+        ]
+        out += [
+            ("Wrong" if f.wrong else "Cost", in_system(f.text, system)) for f in self.findings
+        ]
+        if self.extension_ft is not None:
+            out.append(("Extension", _ft(self.extension_ft, system)))
+            out.append(("Elevation", f"{self.elevation_deg:.1f} deg"))
+        if self.obliquity_deg is not None:
+            out.append(("Off square to the wall", f"{self.obliquity_deg:.1f} deg"))
+        if self.swept is not None:
+            out.append(("Share of the face that can be swept", f"{self.swept:.0%}"))
+        if self.lay_ft is not None:
+            out.append(("Supply lay", _ft(self.lay_ft, system)))
+        return tuple(out)
+
+    def __repr__(self):
+        return self.text()
+
+
+def _ft(feet, system="US"):
+    return show(quantity(feet, "foot"), system)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpotMap(Explained):
+    """Every place and heading of one scene, for one rig and one target.
+
+    Plan coordinates in ft. The first place is at origin, the others cell_ft apart, rows upward.
+    codes      all headings one after the other, each row by row: numbers for codes_of()
+    best       for each place the number of its best heading in headings_deg (compass bearings)
+    verdicts   for each place with that heading: 0 feasible, 1 with a cost, 2 not
+    extension, elevation, obliquity, swept, lay
+               for each place, in ft, degrees and shares; not a number where there is none
+    places     the best few, spread out; conflicts: in words, what cannot be had together
+    zone       corners of the collapse zone, () where none was asked for; zone_ft its depth
+    """
+
+    scene: Any
+    apparatus: Any
+    target: Any
+    origin: tuple
+    cell_ft: float
+    columns: int
+    rows: int
+    headings_deg: tuple
+    codes: array
+    best: array
+    verdicts: bytes
+    extension: array
+    elevation: array
+    obliquity: array
+    swept: array
+    lay: array
+    places: tuple
+    conflicts: tuple
+    zone: tuple
+    zone_ft: float
+    standoff_ft: float
+    tip_height_ft: float
+    problem: Any
+
+    @property
+    def counts(self):
+        """How many places have each verdict, with their best heading."""
+        return {word: self.verdicts.count(n) for n, word in enumerate(VERDICTS)}
+
+    def code_at(self, column, row, heading=None):
+        """The number for codes_of() at a place; heading by its number, None for the best."""
+        place = row * self.columns + column
+        number = self.best[place] if heading is None else heading
+        return self.codes[number * self.columns * self.rows + place]
+
+    def why_not(self, x, y, heading):
+        """What any place and heading is good for, in words, whether or not it is on the grid.
+
+        Takes
+          x, y      where the turntable's centre stands on the plan; any length unit
+          heading   compass bearing that the cab points to; any angle unit
+        Gives
+          Place
+        Fails when
+          UnitError        no unit or one of another kind
+          ImpossibleValue  not a number, or farther out than any plan
+        """
+        return _why_not(self)(x, y, heading)
+
+    def lines(self, system="US"):
+        """Counts, conflicts and the best places, as (label, text) pairs."""
+        out = [("Places judged", f"{self.columns * self.rows:,} with {self._headings_said()}")]
+        out += [(word.capitalize(), f"{n:,}") for word, n in self.counts.items()]
+        out += [("Cannot be had together", in_system(c, system)) for c in self.conflicts]
+        for number, place in enumerate(self.places, 1):
+            costs = "; ".join(f.code.short for f in place.findings) or "nothing against it"
+            out.append(
+                (
+                    f"Spot {number}",
+                    f"{_ft(place.x_ft, system)} right, {_ft(place.y_ft, system)} up, heading "
+                    f"{place.heading_deg:.5g} deg, ladder {_ft(place.extension_ft, system)} at "
+                    f"{place.elevation_deg:.0f} deg: {place.verdict} ({costs})",
+                )
+            )
+        return tuple(out)
+
+    def _headings_said(self):
+        count = len(self.headings_deg)
+        return "1 heading" if count == 1 else f"{count} headings"
+
+    def __repr__(self):
+        return self.text()
+
+
+class _Inputs:
+    """The quantity edge of what is not a calculation with one answer."""
+
+    @staticmethod
+    @quantities(
+        cell=NeedLike("length", "foot", at_least=0.5, at_most=1000, like="5 ft"),
+        standoff=_LENGTH,
+        tip_height=_LENGTH,
+        stream_rise=NeedLike("angle", "degree", above=0, at_most=85, like="14 deg"),
+        oblique_from=_ANGLE,
+        hose_carried=_LENGTH,
+        apart=_LENGTH,
+    )
+    def spot_map(
+        *, cell, standoff=None, tip_height=None, stream_rise=None, oblique_from, hose_carried=None,
+        apart,
+    ):  # fmt: skip
+        """The inputs of spot_map as plain numbers."""
+        return {
+            "cell": cell,
+            "standoff": standoff,
+            "tip_height": tip_height,
+            "rise": stream_rise,
+            "oblique": oblique_from,
+            "hose": hose_carried,
+            "apart": apart,
+        }
+
+    @staticmethod
+    @quantities(
+        x=Need("length", "foot", at_least=-100_000, at_most=100_000),
+        y=Need("length", "foot", at_least=-100_000, at_most=100_000),
+        heading=_BEARING,
+    )
+    def why_not(x, y, heading):
+        """The inputs of why_not as plain numbers."""
+        return x, y, heading
+
+
+def spot_map(
+    scene,
+    apparatus,
+    target,
+    *,
+    headings=16,
+    cell="5 ft",
+    collapse_factor=1.5,
+    tip_in_zone: Literal["not", "accepted"] = "not",
+    standoff=None,
+    tip_height=None,
+    stream_rise=None,
+    oblique_from="30 deg",
+    hose_carried=None,
+    lay_factor=1.3,
+    area=None,
+    best=5,
+    apart="40 ft",
+    engine: Literal["auto", "plain", "arrays"] = "auto",
+):
+    """Judge every place and heading on a plan for one rig and one target.
+
+    The tip is put on the straight line from the turntable to the target's middle, in front of
+    it. What was assumed stands in the notes. The map sizes and compares; it permits nothing.
+
+    Takes
+      scene            a Scene
+      apparatus        an Apparatus of the department's data
+      target           id of one of the scene's targets
+      headings         a number of headings all round, or a list of compass bearings as texts
+      cell             distance between places
+      collapse_factor  depth of the collapse zone as a multiple of the wall's height to the top of
+                       the parapet (1, 1.5 or 2: the incident commander's call); None for no zone
+      tip_in_zone      "not": a tip inside the zone rules a place out; "accepted": the incident
+                       commander accepts it, so it only costs
+      standoff         tip from the wall, square to it (from the middle of a roof hole, level);
+                       None: 15 ft, or the depth of the zone if that is more
+      tip_height       tip above ground; None: middle of an opening, 10 ft above a roof
+      stream_rise      how steeply the stream must rise through the opening; None asks nothing
+      oblique_from     from which angle off square an oblique stream counts as a cost
+      hose_carried     supply hose that is there; None: the lay is shown, not judged
+      lay_factor       the lay is the straight distance times this (no source; streets bend)
+      area             (left, bottom, right, top) of the part to judge, as lengths; None: as far
+                       as the ladder could reach, on the plan
+      best, apart      how many places to propose, and how far apart
+      engine           "plain" or "arrays" (numpy): both give the same; "auto" takes numpy if
+                       it is there
+    Gives
+      SpotMap
+    Fails when
+      KeyError         the scene has no such target
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  a value that cannot be
+    """
+    given = _Inputs.spot_map(
+        cell=cell, standoff=standoff, tip_height=tip_height, stream_rise=stream_rise,
+        oblique_from=oblique_from, hose_carried=hose_carried, apart=apart,
+    )  # fmt: skip
+    refuse(
+        "spot_map",
+        "" if collapse_factor is None else number_fault("collapse_factor", collapse_factor, 0.5, 5),
+        number_fault("lay_factor", lay_factor, 1, 5),
+        number_fault("best", best, 0, 100, whole=True),
+        choice_fault("tip_in_zone", tip_in_zone, ("not", "accepted")),
+        choice_fault("engine", engine, ("auto", "plain", "arrays")),
+    )
+    goal = scene.target(target)
+    zone_ft = collapse_zone_ft(goal.building.top_ft, collapse_factor) if collapse_factor else 0.0
+    aim, assumed = _aim(goal, given, zone_ft)
+    compass = _headings(headings)
+    rig, device_notes = _rig(apparatus)
+    grid = core.grid_over(_area(scene, rig, aim, area), given["cell"])
+    _check_size(grid, len(compass))
+    problem = _problem(scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor, tip_in_zone)
+    ways = [scene.plan_bearing(h) for h in compass]
+    use, in_rows = _engine(engine), grid.columns * grid.rows
+    judged = use.judge(problem, grid, ways)
+    codes, best_heading = _flat(judged.codes, "I"), _flat(judged.best, "I")
+    chosen = _chosen(codes, best_heading, in_rows)
+    verdicts = _verdicts(chosen, problem.costs)
+    numbers = use.spread_out(judged.score, _usable(use, verdicts), grid, int(best), given["apart"])
+    extension, elevation, obliquity, swept, lay = (_flat(f, "d") for f in judged.found[:5])
+    found = SpotMap(
+        title=f"Spots for {apparatus.name}, {goal.name}",
+        scene=scene, apparatus=apparatus, target=goal, origin=(grid.x0_ft, grid.y0_ft),
+        cell_ft=grid.cell_ft, columns=grid.columns, rows=grid.rows, headings_deg=compass,
+        codes=codes, best=best_heading, verdicts=verdicts, extension=extension,
+        elevation=elevation, obliquity=obliquity, swept=swept, lay=lay, places=(), conflicts=(),
+        zone=plan.zone_outline(goal.building.corners, zone_ft) if zone_ft else (),
+        zone_ft=zone_ft, standoff_ft=aim.standoff_ft, tip_height_ft=aim.tip_height_ft,
+        problem=problem,
+        steps=_steps(scene, goal, aim, zone_ft, collapse_factor),
+        notes=_notes(scene, given, zone_ft, lay_factor, (*assumed, *device_notes)),
+        sources=_SOURCES,
+    )  # fmt: skip
+    places = tuple(_place_of(found, grid, n) for n in numbers)
+    conflicts = _conflicts(found, chosen, collapse_factor)
+    return _with(found, places=places, conflicts=conflicts)
+
+
+def _with(found, **changed):
+    values = {name: getattr(found, name) for name in found.__dataclass_fields__}
+    return SpotMap(**values | changed)
+
+
+def _engine(name):
+    if name == "plain" or (name == "auto" and find_spec("numpy") is None):
+        return core
+    from aerialstream._core import spots_arrays
+
+    return spots_arrays
+
+
+def _flat(values, kind):
+    """An array of the standard library from nested numbers of either engine."""
+    if hasattr(values, "astype"):
+        made = array(kind)
+        made.frombytes(values.astype("uint32" if kind == "I" else "float64").tobytes())
+        return made
+    return array(kind, values)
+
+
+def _chosen(codes, best, places):
+    """The code of every place with its best heading."""
+    if len(set(best)) == 1:
+        return codes[best[0] * places : (best[0] + 1) * places]
+    return array("I", [codes[h * places + n] for n, h in enumerate(best)])
+
+
+def _verdicts(chosen, costs):
+    known = {code: core.verdict(code, costs) for code in set(chosen)}
+    return bytes(map(known.__getitem__, chosen))
+
+
+def _usable(use, verdicts):
+    usable = [v != core.NOT for v in verdicts]
+    if use is core:
+        return usable
+    import numpy
+
+    return numpy.array(usable)
+
+
+def _headings(headings):
+    """Compass bearings from a number of them, or from a list."""
+    if isinstance(headings, int) and not isinstance(headings, bool):
+        refuse("spot_map", number_fault("headings", headings, 1, 360, whole=True))
+        return tuple(360.0 * n / headings for n in range(headings))
+    if not isinstance(headings, list | tuple) or not 1 <= len(headings) <= 360:
+        refuse("spot_map", f'headings = {headings!r}: a number, or a list such as ["90 deg"]')
+    read = [_Inputs.why_not("0 ft", "0 ft", heading)[2] for heading in headings]
+    return tuple(bearing % 360.0 for bearing in read)
+
+
+def _check_size(grid, headings):
+    places = grid.columns * grid.rows * headings
+    if places > _MOST_PLACES:
+        refuse(
+            "spot_map",
+            f"{places:,} places and headings: at most {_MOST_PLACES:,}; take larger cells, fewer "
+            "headings or a smaller area",
+        )
+
+
+def _area(scene, rig, aim, area):
+    """(left, bottom, right, top) of the part of the plan to judge."""
+    if area is not None:
+        try:
+            box = tuple(in_unit(part, Need("length", "foot")) for part in area)
+        except (TypeError, ValueError) as error:
+            box = refuse("spot_map", f"area = {area!r}: {error}; needed: four lengths with units")
+        if len(box) != 4 or not (box[0] < box[2] and box[1] < box[3]):
+            refuse("spot_map", f"area = {area!r}: needed: left, bottom, right, top as lengths")
+        return box
+    reach = rig.most_ft + rig.reach_heel_ft + aim.standoff_ft + 10
+    least_x, least_y, most_x, most_y = scene.extent()
+    box = (
+        max(least_x, aim.x - reach),
+        max(least_y, aim.y - reach),
+        min(most_x, aim.x + reach),
+        min(most_y, aim.y + reach),
+    )
+    return box if box[0] < box[2] and box[1] < box[3] else (aim.x, aim.y, aim.x + 1, aim.y + 1)
+
+
+def _rig(apparatus):
+    """The device as plain numbers, and notes on what nobody entered."""
+    feet = _feet
+    print_ = footprint(apparatus)
+    notes = [n.text for n in print_.notes]
+    platform = apparatus.platform
+    heel = 0.0 if apparatus.heel_offset is None else feet(apparatus.heel_offset)
+    if apparatus.heel_offset is None:
+        notes.append("heel offset not entered: taken at the turntable's centre.")
+    root = feet(apparatus.turntable_height)
+    pads = _plain_points(print_.pad_centres or ())
+    edge = feet(apparatus.stabilisers.pad) / 2 if pads and apparatus.stabilisers.pad else 0.0
+    travel = apparatus.nozzle_travel
+    return core.Rig(
+        root_height_ft=root,
+        reach_height_ft=root + (feet(platform.up) if platform else 0.0),
+        reach_heel_ft=heel + (feet(platform.ahead) if platform else 0.0),
+        least_ft=feet(apparatus.extension.least),
+        most_ft=feet(apparatus.extension.most),
+        lowest_deg=_degrees(apparatus.elevation.least),
+        highest_deg=_degrees(apparatus.elevation.most),
+        nozzle_up_deg=_degrees(travel.up),
+        nozzle_down_deg=_degrees(travel.down),
+        levels=platform is not None,
+        chassis=_plain_points(print_.chassis or ()),
+        pads=pads,
+        pad=((-edge, -edge), (edge, -edge), (edge, edge), (-edge, edge)) if edge else ((0.0, 0.0),),
+    ), notes
+
+
+def _plain_points(points):
+    return tuple((_feet(x), _feet(y)) for x, y in points)
+
+
+def _feet(value):
+    return float(value.to("foot").magnitude)
+
+
+def _degrees(value):
+    return float(value.to("degree").magnitude)
+
+
+def _aim(goal, given, zone_ft):
+    """Where the tip is to stand, and what was assumed for it."""
+    assumed, roof = [], goal.side is None
+    standoff, tip_height = given["standoff"], given["tip_height"]
+    if standoff is None:
+        standoff = USUAL_STANDOFF_FT if roof else max(USUAL_STANDOFF_FT, zone_ft)
+        assumed.append(
+            both(
+                lambda pen: (
+                    f"Tip {pen.of(standoff, 'length')} from the "
+                    f"{'middle of the hole, level' if roof else 'wall, square to it'} (not given)."
+                )
+            )
+        )
+    if tip_height is None:
+        tip_height = goal.height_ft + (ABOVE_ROOF_FT if roof else 0.0)
+        assumed.append(
+            both(
+                lambda pen: (
+                    f"Tip {pen.of(tip_height, 'length')} above ground, "
+                    f"{'above the roof' if roof else 'the height of the middle of the opening'} "
+                    "(not given)."
+                )
+            )
+        )
+    if roof and given["rise"] is not None:
+        refuse("spot_map", "stream_rise: a hole in the roof has no head to rise under")
+    out = (0.0, 0.0) if roof else goal.side.normal
+    left = (0.0, 0.0) if roof else goal.side.left_end
+    return core.Aim(
+        x=goal.at[0], y=goal.at[1], height_ft=goal.height_ft, head_ft=goal.head_ft,
+        out_x=out[0], out_y=out[1], standoff_ft=standoff, tip_height_ft=tip_height,
+        rise_deg=given["rise"], left_x=left[0], left_y=left[1],
+        face_ft=0.0 if roof else goal.side.length_ft,
+    ), assumed  # fmt: skip
+
+
+def _problem(scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor, tip_in_zone):
+    reach = max((math.hypot(x, y) for x, y in (*rig.chassis, *rig.pads)), default=0.0) + 5
+    bounds = (
+        grid.x0_ft - reach,
+        grid.y0_ft - reach,
+        grid.x0_ft + grid.columns * grid.cell_ft + reach,
+        grid.y0_ft + grid.rows * grid.cell_ft + reach,
+    )
+    hard = [s.corners for s in scene.streets]
+    hard += [g.corners for g in scene.ground if g.kind == "paved"]
+    limit = apparatus.manual_conditions and apparatus.manual_conditions.slope_up_to
+    limit = None if limit is None else _degrees(limit)
+    sloping = [g for g in scene.ground if g.slope_deg]
+    beyond = [g for g in sloping if limit is not None and g.slope_deg > limit + 1e-9]
+    standing = [(b.corners, b.top_ft) for b in scene.buildings]
+    standing += [(o.corners, o.height_ft) for o in scene.obstacles]
+    return core.Problem(
+        rig=rig,
+        aim=aim,
+        building=goal.building.corners,
+        zone_ft=zone_ft,
+        zone=_zone(goal, zone_ft),
+        blocks=tuple(core.block(p, top) for c, top in standing for p in plan.convex_pieces(c)),
+        wires=_wires(scene),
+        hydrants=tuple(h.at for h in scene.hydrants),
+        lay_factor=float(lay_factor),
+        hose_ft=given["hose"],
+        off_hard=tuple(core.patch(p) for p in plan.trapezoids(hard, bounds, inside=False)),
+        soft=_patches(g for g in scene.ground if g.kind == "soft"),
+        hollow=_patches(g for g in scene.ground if g.kind == "hollow"),
+        slope_beyond=_patches(beyond),
+        slope_no_limit=_patches(sloping if limit is None else ()),
+        sloping=_patches(g for g in sloping if g.uphill_deg is not None),
+        oblique_deg=given["oblique"],
+        low_deg=LOW_DEG,
+        long_share=LONG_SHARE,
+        costs=core.COSTS | (core.TIP_IN_ZONE if tip_in_zone == "accepted" else 0),
+    )
+
+
+def _zone(goal, zone_ft):
+    if not zone_ft:
+        return ()
+    return (core.patch(plan.zone_outline(goal.building.corners, zone_ft)),)
+
+
+def _patches(ground):
+    return tuple(
+        core.patch(piece, () if g.uphill_deg is None else core.heading_vector(g.uphill_deg))
+        for g in ground
+        for piece in plan.convex_pieces(g.corners)
+    )
+
+
+def _clearance_ft(volts):
+    return LINE_CLEARANCE_UNKNOWN_HIGH.value if volts is None else line_clearance_ft(volts / 1000)
+
+
+def _wires(scene):
+    return tuple(
+        core.Wire((*a, line.height_ft), (*b, line.height_ft), _clearance_ft(line.volts),
+                  line.volts is not None)
+        for line in scene.lines
+        for a, b in zip(line.points, line.points[1:], strict=False)
+        if a != b
+    )  # fmt: skip
+
+
+def _steps(scene, goal, aim, zone_ft, factor):
+    def write(pen):
+        said = []
+        if zone_ft:
+            top = pen.number(goal.building.top_ft, "length")
+            said.append(
+                f"Collapse zone = {factor:g} × {top} = {pen.of(zone_ft, 'length')} from the wall, "
+                "measured to its top"
+            )
+        for line in scene.lines:
+            what = "voltage unknown" if line.volts is None else f"{line.volts / 1000:g} kV"
+            clearance = pen.of(_clearance_ft(line.volts), "length")
+            said.append(f"Kept from {line.id} ({what}): {clearance}")
+        if aim.rise_deg is not None:
+            farthest = core.steepest_standoff_ft(aim.head_ft, aim.tip_height_ft, aim.rise_deg)
+            slope = math.tan(math.radians(aim.rise_deg))
+            said.append(
+                f"Tip at most ({pen.number(aim.head_ft, 'length')} - "
+                f"{pen.number(aim.tip_height_ft, 'length')}) / {slope:.4f} = "
+                f"{pen.of(farthest, 'length')} before the opening, for a rise of "
+                f"{aim.rise_deg:g} deg under its head"
+            )
+        return said
+
+    return worked(write)
+
+
+def _notes(scene, given, zone_ft, lay_factor, assumed):
+    notes = [Note("caution", MANUAL_DECIDES)]
+    notes.append(
+        Note(
+            "caution",
+            "The ladder is judged where it works. Look at the way there yourself: up for lines, "
+            "down for vaults, round for people.",
+        )
+    )
+    if zone_ft:
+        notes.append(
+            Note(
+                "caution",
+                "How deep the collapse zone is, is the incident commander's call. It is measured "
+                "on the plan, whatever the height of the tip.",
+            )
+        )
+    else:
+        notes.append(Note("caution", "No collapse zone was asked for: none is judged."))
+    if any(line.volts is None for line in scene.lines):
+        notes.append(
+            Note(
+                "caution",
+                "A line's voltage is not known: ask its owner. Until then it is kept as far from "
+                "as from the highest.",
+            )
+        )
+    if scene.hydrants:
+        judged = "" if given["hose"] is not None else " Hose not given: the lay is not judged."
+        notes.append(
+            Note(
+                "estimate",
+                f"Supply lay: straight to the nearest hydrant × {lay_factor:g} (no source).{judged}",
+            )
+        )
+    notes.append(
+        Note(
+            "estimate",
+            f"Low and long: below {LOW_DEG:g} deg and more than {LONG_SHARE:.0%} of the longest "
+            "extension (our numbers, no source). A low angle is not the gentle case in itself.",
+        )
+    )
+    notes += [Note("estimate", text) for text in assumed]
+    notes += [Note("estimate", f"{text[0].upper()}{text[1:]}.") for text in scene.assumed]
+    return tuple(notes)
+
+
+def _place_of(found, grid, number):
+    """One place of the map, with its best heading."""
+    row, column = divmod(number, grid.columns)
+    return _judged_at(
+        found,
+        grid.x0_ft + column * grid.cell_ft,
+        grid.y0_ft + row * grid.cell_ft,
+        found.headings_deg[found.best[number]],
+    )
+
+
+def _why_not(found):
+    def at(x, y, heading):
+        x_ft, y_ft, bearing = _Inputs.why_not(x, y, heading)
+        return _judged_at(found, x_ft, y_ft, bearing % 360.0)
+
+    return at
+
+
+def _judged_at(found, x_ft, y_ft, heading_deg):
+    problem, rig = _around(found, x_ft, y_ft), found.problem.rig
+    way = found.scene.plan_bearing(heading_deg)
+    judged = core.judge(problem, core.Grid(x_ft, y_ft, 1.0, 1, 1), [way])
+    here, code = core.Found(*(values[0] for values in judged.found)), judged.codes[0]
+    reached = not code & core.NOT_REACHED
+    chassis = plan.placed(rig.chassis, x_ft, y_ft, way)
+    pads = tuple(
+        plan.placed([(cx + px, cy + py) for px, py in rig.pad], x_ft, y_ft, way)
+        for cx, cy in rig.pads
+    )
+    return Place(
+        title="One place",
+        verdict=VERDICTS[core.verdict(code, problem.costs)],
+        findings=_findings(found, here, code, x_ft, y_ft),
+        x_ft=x_ft, y_ft=y_ft, heading_deg=heading_deg, code=code,
+        extension_ft=here.extension_ft if reached else None,
+        elevation_deg=here.elevation_deg if reached else None,
+        tip=(here.tip_x, here.tip_y, problem.aim.tip_height_ft) if reached else None,
+        obliquity_deg=_or_none(here.obliquity_deg), swept=_or_none(here.swept_share),
+        lay_ft=_or_none(here.lay_ft), chassis=chassis, pads=pads,
+        steps=_place_steps(problem, here, reached),
+        notes=(Note("caution", MANUAL_DECIDES),),
+        sources=_SOURCES,
+    )  # fmt: skip
+
+
+def _around(found, x_ft, y_ft):
+    """The problem with the free ground worked out around one place, which may lie off the grid."""
+    rig, scene = found.problem.rig, found.scene
+    reach = max((math.hypot(x, y) for x, y in (*rig.chassis, *rig.pads)), default=0.0) + 5
+    bounds = (x_ft - reach, y_ft - reach, x_ft + reach, y_ft + reach)
+    hard = [s.corners for s in scene.streets]
+    hard += [g.corners for g in scene.ground if g.kind == "paved"]
+    free = tuple(core.patch(p) for p in plan.trapezoids(hard, bounds, inside=False))
+    return found.problem._replace(off_hard=free)
+
+
+def _or_none(value):
+    return None if math.isnan(value) else value
+
+
+def _place_steps(problem, here, reached):
+    if not reached:
+        return ()
+    rig, aim = problem.rig, problem.aim
+    rise = aim.tip_height_ft - rig.reach_height_ft
+    out = here.extension_ft * math.cos(math.radians(here.elevation_deg))
+    return worked(
+        lambda pen: (
+            f"Extension = √({pen.number(out, 'length')}^2 + "
+            f"{pen.number(abs(rise), 'length')}^2) = {pen.of(here.extension_ft, 'length')}",
+        )
+    )
+
+
+def _findings(found, here, code, x_ft, y_ft):
+    costs = found.problem.costs
+    said = []
+    for one in codes_of(code):
+        more = _MORE.get(one.bit)
+        text = one.short if more is None else _told(one, more, found, here, x_ft, y_ft)
+        said.append(Finding(one, not one.bit & costs, text))
+    return tuple(sorted(said, key=lambda f: not f.wrong))
+
+
+def _told(one, more, found, here, x_ft, y_ft):
+    def write(pen):
+        return f"{one.short}: {more(pen, found, here, x_ft, y_ft)}"
+
+    return both(write)
+
+
+def _in_zone(pen, found, here, x_ft, y_ft):
+    away = plan.distance_to_polygon_ft(x_ft, y_ft, found.problem.building)
+    return f"{pen.of(away, 'length', 1)} from the wall, zone {pen.of(found.zone_ft, 'length', 1)}"
+
+
+def _tip_zone(pen, found, here, x_ft, y_ft):
+    away = plan.distance_to_polygon_ft(here.tip_x, here.tip_y, found.problem.building)
+    word = "the incident commander has accepted it; " if found.problem.costs & core.TIP_IN_ZONE else ""  # fmt: skip
+    return (
+        f"{word}{pen.of(away, 'length', 1)} from the wall, zone "
+        f"{pen.of(found.zone_ft, 'length', 1)}"
+    )
+
+
+def _needed_extension(found, here, x_ft, y_ft):
+    """(extension, elevation) that the place asks for, whether the device has them or not."""
+    rig, aim = found.problem.rig, found.problem.aim
+    bits, away, _, run, *_ = core.tip_and_reach(aim, x_ft, y_ft)
+    if bits:
+        return None
+    return core.elevation_and_extension(
+        rig.reach_height_ft, rig.reach_heel_ft, away - run, aim.tip_height_ft
+    )
+
+
+def _reach_words(pen, found, here, x_ft, y_ft):
+    needed = _needed_extension(found, here, x_ft, y_ft)
+    rig = found.problem.rig
+    if needed is None:
+        return "the turntable is nearer to the wall than the tip should be"
+    return (
+        f"needs {pen.of(needed[0], 'length', 1)} at {needed[1]:.1f} deg; the device has "
+        f"{pen.of(rig.least_ft, 'length', 1)} to {pen.of(rig.most_ft, 'length', 1)} and "
+        f"{rig.lowest_deg:g} to {rig.highest_deg:g} deg"
+    )
+
+
+def _travel_words(pen, found, here, x_ft, y_ft):
+    rig, aim = found.problem.rig, found.problem.aim
+    _, _, _, run, *_ = core.tip_and_reach(aim, x_ft, y_ft)
+    pitch = core.stream_pitch_deg(aim, run) - (0.0 if rig.levels else here.elevation_deg)
+    return (
+        f"needs {pitch:+.1f} deg from the ladder's line; it moves {rig.nozzle_up_deg:g} up and "
+        f"{rig.nozzle_down_deg:g} down"
+    )
+
+
+def _steep_words(pen, found, here, x_ft, y_ft):
+    aim = found.problem.aim
+    _, _, _, run, *_ = core.tip_and_reach(aim, x_ft, y_ft)
+    under = math.degrees(math.atan2(aim.head_ft - aim.tip_height_ft, run))
+    return f"{under:.1f} deg is the most under the head; {aim.rise_deg:g} deg is asked"
+
+
+def _line_words(pen, found, here, x_ft, y_ft):
+    start = (x_ft, y_ft, found.problem.rig.root_height_ft)
+    end = (here.tip_x, here.tip_y, found.problem.aim.tip_height_ft)
+    near = min(
+        (plan.segment_distance_ft(start, end, w.start, w.end) - w.clearance_ft, w.clearance_ft)
+        for w in found.problem.wires
+    )
+    return (
+        f"{pen.of(sum(near), 'length', 1)} from the ladder; {pen.of(near[1], 'length', 1)} "
+        "has to be kept"
+    )
+
+
+def _oblique_words(pen, found, here, x_ft, y_ft):
+    seen = math.cos(math.radians(here.obliquity_deg))
+    return (
+        f"{here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
+    )
+
+
+def _lay_words(pen, found, here, x_ft, y_ft):
+    hose = pen.of(found.problem.hose_ft, "length", 0)
+    return f"{pen.of(here.lay_ft, 'length', 0)} to the nearest hydrant, {hose} carried"
+
+
+def _slope_words(pen, found, here, x_ft, y_ft):
+    steepest = max(
+        g.slope_deg
+        for g in found.scene.ground
+        if g.slope_deg and plan.distance_to_polygon_ft(x_ft, y_ft, g.corners) < 1e-3
+    )
+    limit = found.apparatus.manual_conditions and found.apparatus.manual_conditions.slope_up_to
+    said = NOT_ENTERED if limit is None else f"limit entered {_degrees(limit):g} deg"
+    return f"{steepest:.2f} deg; {said}"
+
+
+def _low_words(pen, found, here, x_ft, y_ft):
+    return f"{pen.of(here.extension_ft, 'length', 0)} at {here.elevation_deg:.0f} deg"
+
+
+def _side_words(pen, found, here, x_ft, y_ft):
+    return "over front or rear, in line with the chassis, where it can be had"
+
+
+_MORE = {
+    core.TURNTABLE_IN_ZONE: _in_zone,
+    core.TIP_IN_ZONE: _tip_zone,
+    core.TOO_CLOSE: _reach_words,
+    core.TOO_FAR: _reach_words,
+    core.TOO_LOW: _reach_words,
+    core.TOO_HIGH: _reach_words,
+    core.NOZZLE_TRAVEL: _travel_words,
+    core.NOT_STEEP: _steep_words,
+    core.LINE_NEAR: _line_words,
+    core.LINE_UNKNOWN: _line_words,
+    core.OBLIQUE: _oblique_words,
+    core.LAY_TOO_LONG: _lay_words,
+    core.SLOPE_BEYOND: _slope_words,
+    core.SLOPE_NO_LIMIT: _slope_words,
+    core.LOW_AND_LONG: _low_words,
+    core.OVER_SIDE: _side_words,
+}
+
+
+def _conflicts(found, chosen, factor):
+    """What cannot be had together, in words."""
+    said = []
+    aim = found.problem.aim
+    if aim.rise_deg is not None and found.zone_ft:
+        farthest = core.steepest_standoff_ft(aim.head_ft, aim.tip_height_ft, aim.rise_deg)
+        if farthest < found.zone_ft - 1e-6:
+            said.append(both(lambda pen: _steep_or_clear(pen, aim, farthest, found.zone_ft)))
+    if found.zone_ft:
+        said += _streets_in_zone(found)
+    wrong = [code & ~found.problem.costs for code in set(chosen)]
+    if wrong and all(wrong):
+        said.append(_nothing_feasible(found, chosen))
+    return tuple(said)
+
+
+def _steep_or_clear(pen, aim, farthest, zone):
+    return (
+        f"A stream that rises {aim.rise_deg:g} deg under the head wants the tip within "
+        f"{pen.of(farthest, 'length', 1)} of the opening; the collapse zone wants it beyond "
+        f"{pen.of(zone, 'length', 1)}. Both cannot be had: another stream, another opening, or the "
+        "incident commander decides about the zone."
+    )
+
+
+def _streets_in_zone(found):
+    """Streets from which the tip gets there, but only out of the collapse zone's inside."""
+    good = core.NOT_REACHED | core.OFF_STREET | core.CHASSIS_HITS
+    reaching = [code for code in set(found.codes) if not code & good]
+    inside = core.TURNTABLE_IN_ZONE | core.RIG_IN_ZONE
+    if not reaching or not all(code & inside for code in reaching):
+        return []
+    return [
+        both(
+            lambda pen: (
+                "Every place on the streets from which the ladder gets there has the rig inside the "
+                f"collapse zone ({pen.of(found.zone_ft, 'length', 1)}): the road that suits rescue "
+                "does not suit a defensive stream."
+            )
+        )
+    ]
+
+
+def _nothing_feasible(found, chosen):
+    """Which single fault stands in the way most often."""
+    alone = {}
+    for code in chosen:
+        wrong = code & ~found.problem.costs
+        if wrong and not wrong & (wrong - 1):
+            alone[wrong] = alone.get(wrong, 0) + 1
+    if not alone:
+        return "No place is free of faults, and none has only one fault."
+    bit, count = max(alone.items(), key=lambda pair: pair[1])
+    places = "1 place has" if count == 1 else f"{count:,} places have"
+    return f"No place is free of faults. {places} only this one: {codes_of(bit)[0].short}."
+
+
+@dataclass(frozen=True, kw_only=True)
+class TipStandoffs(Explained):
+    """How near the steep stream wants the tip, and how far off the collapse zone wants it.
+
+    farthest is for the stream, zone_edge for the zone, both in ft; both_can_be says whether one
+    distance meets the two.
+    """
+
+    farthest: Any
+    zone_edge: Any
+    both_can_be: bool
+
+    def lines(self, system="US"):
+        """The two distances and whether they agree, as (label, text) pairs."""
+        return (
+            ("The stream wants the tip within", show(self.farthest, system)),
+            ("The collapse zone wants it beyond", show(self.zone_edge, system)),
+            ("Both", "can be had" if self.both_can_be else "cannot be had"),
+        )
+
+    def __repr__(self):
+        return self.text()
+
+
+@quantities(
+    wall_top=_LENGTH,
+    opening_head=_LENGTH,
+    tip_height=Need("length", "foot", at_least=0, at_most=5_000),
+    stream_rise=NeedLike("angle", "degree", above=0, at_most=85, like="14 deg"),
+)
+def tip_standoffs(wall_top, *, opening_head, tip_height, stream_rise, collapse_factor=1.5):
+    """Where the tip may stand: near enough for a steep stream, clear of the collapse zone.
+
+    A stream that is to strike a ceiling steeply through an opening wants the tip close:
+    (head - tip) / tan(rise). A wall that may fall wants it far: factor × height to the top.
+
+    Takes
+      wall_top         height of the wall to the top of its parapet; any length unit; usual unit ft
+      opening_head     top of the opening; any length unit; usual unit ft
+      tip_height       tip above ground; any length unit; usual unit ft
+      stream_rise      how steeply the stream rises through the opening; any angle unit
+      collapse_factor  depth of the zone as a multiple of the height, a plain number: 1, 1.5 or
+                       2, the incident commander's call
+    Gives
+      TipStandoffs     farthest and zone_edge in ft, and whether both can be had
+    Holds for
+      a straight stream; the tip's distance measured along the stream, on the level
+    How close
+      the stream's sag is left out: close in it is small, and the stream needs a little more rise
+    Fails when
+      UnitError        an input has no unit or one of another kind
+      ImpossibleValue  a length, angle or factor that cannot be
+    Sources
+      first_principles_aerial_geometry: a line under the head;
+      dunn_collapse_zone: once, one and a half times or twice the height;
+      practice_collapse_zone: to the top of the parapet
+    Check value
+      >>> print(show(tip_standoffs("16 ft", opening_head="9 ft", tip_height="4.51 ft", stream_rise="14 deg").zone_edge))
+      24 ft
+    """
+    refuse("tip_standoffs", number_fault("collapse_factor", collapse_factor, 0.5, 5))
+    zone = collapse_zone_ft(wall_top, collapse_factor)
+    farthest = core.steepest_standoff_ft(opening_head, tip_height, stream_rise)
+    slope = math.tan(math.radians(stream_rise))
+
+    def write(pen):
+        zone_said = (
+            f"Collapse zone: {collapse_factor:g} × {pen.number(wall_top, 'length')} = "
+            f"{pen.of(zone, 'length')}"
+        )
+        if farthest == 0:
+            return zone_said, "The tip is not below the head: no stream rises through the opening"
+        return zone_said, (
+            f"Tip at most, for a rise of {slope:.6f} in each foot: "
+            f"({pen.number(opening_head, 'length')} - {pen.number(tip_height, 'length')}) / "
+            f"{slope:.6f} = {pen.of(farthest, 'length')}"
+        )
+
+    return TipStandoffs(
+        title="Where the tip may stand",
+        farthest=quantity(farthest, "foot"),
+        zone_edge=quantity(zone, "foot"),
+        both_can_be=farthest >= zone - 1e-9,
+        steps=worked(write),
+        notes=(
+            Note("caution", "How deep the zone is, is the incident commander's call."),
+            Note("caution", MANUAL_DECIDES),
+        ),
+        sources=(
+            "first_principles_aerial_geometry",
+            "dunn_collapse_zone",
+            "practice_collapse_zone",
+        ),
+    )
