@@ -335,6 +335,36 @@ def test_aim_in_line_is_remedied_just_where_arithmetic_says(rig, higher, stream)
         assert min(abs(to - low), abs(to - high)) < 0.11  # no further than needed
 
 
+@pytest.mark.parametrize(
+    ("way", "stream", "shift"),
+    [("up", 1, 0), ("down", -1, 0), ("left", 0, 1), ("right", 0, -1)],
+)
+def test_travel_ends_at_the_angle_entered_for_its_way(way, stream, shift):
+    """From a level ladder, a tenth inside each of four different travels, and a tenth beyond."""
+    ends = {"up": 20, "down": 50, "left": 30, "right": 40}
+    rig = device(nozzle_travel={end: f"{angle} deg" for end, angle in ends.items()})
+    for more, stops in ((-0.1, []), (0.1, [way])):
+        angle = ends[way] + more
+        found = aim(
+            rig,
+            elevation="0 deg",
+            extension="50 ft",
+            stream_pitch=degrees(stream * angle),
+            bearing_shift=degrees(shift * angle),
+        )
+        assert [stop.way for stop in found.stops] == stops
+        assert all(stop.beyond.magnitude == pytest.approx(0.1) for stop in found.stops)
+
+
+def test_remedy_that_would_bury_the_tip_is_not_told():
+    """Down 10 deg only, stream -15: -5 deg is needed; 100 ft would stand 0.7 ft under the ground."""
+    rig = device(nozzle_travel=travel(45, 10))
+    low = {"elevation": "5 deg", "stream_pitch": "-15 deg"}
+    assert not aim(rig, extension="100 ft", **low).remedies
+    short = aim(rig, extension="75 ft", **low).remedies  # 8 - 75 sin 5 = 1.5 ft
+    assert [remedy.elevation.magnitude for remedy in short] == pytest.approx([-5])
+
+
 def test_remedy_is_told_with_what_it_changes():
     """Raised from -5 to 4.1 deg, a 40-ft ladder's tip climbs 40 (sin 4.1 + sin 5) = 6.3 ft."""
     found = aim(LADDER, elevation="-5 deg", extension="40 ft", stream_pitch="14.04 deg")
@@ -641,6 +671,13 @@ def test_scrub_agrees_with_putting_the_tip_there(rig, standoff, height, share):
 
 
 def test_wall_out_of_reach_is_said():
-    """80 ft up with a 75-ft ladder at most 72 deg, far off: not reached, no number made up."""
+    """60 ft up, 70 ft off: 87 ft from the heel pin of a 75-ft ladder. No number is made up."""
     found = scrub_half_width(LADDER, standoff="70 ft", height="60 ft")
     assert found.half_width is None and "not reached" in found.text()
+
+
+def test_wall_too_high_for_the_elevation_is_said():
+    """79 ft up with all 75 ft out takes asin(71.5 / 75) = 72.4 deg; 72 is the most."""
+    assert scrub_half_width(LADDER, standoff="5 ft", height="79 ft").half_width is None
+    steeper = LADDER.model_copy(update={"elevation": TOWER.elevation})  # to 75 deg
+    assert scrub_half_width(steeper, standoff="5 ft", height="79 ft").half_width is not None

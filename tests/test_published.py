@@ -20,12 +20,14 @@ from aerialstream import (
     demand,
     ground,
     hose,
+    loads,
     nozzles,
     pumps,
     quantity,
     reaction,
     registry,
     rig,
+    spots,
     stream,
     supply,
     water,
@@ -47,10 +49,11 @@ MARKS = {
 }
 NO_PROOF = {"evaluated", "misprint"}
 PLAIN = {
-    *("coefficient", "hazen_williams_c"),
+    *("coefficient", "hazen_williams_c", "collapse_factor"),
     *("outlets", "line_count", "floors", "exposures", "construction_coefficient"),
     *("occupancy_factor", "exposure_factor", "hazard_number", "construction_number"),
     "factor",
+    *("drag_coefficient", "load_multiplier", "required_ratio"),
 }
 DEMO = load_department(DEMO_FOLDER)
 READ = {  # inputs that are neither a quantity's text nor a plain number
@@ -189,6 +192,7 @@ def public_functions():
             demand,
             ground,
             hose,
+            loads,
             nozzles,
             pumps,
             reaction,

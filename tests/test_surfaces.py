@@ -271,6 +271,12 @@ def test_path_of_no_known_form_is_refused(points):
         first_strike(points, shop())
 
 
+def test_path_with_a_point_that_is_no_number_is_refused():
+    """Not a number would compare false with everything and seem to meet nothing."""
+    with pytest.raises(ValueError, match="no number"):
+        first_strike(((0.0, 0.0, 5.0), (float("nan"), 0.0, 5.0)), shop())
+
+
 def test_path_with_unit_directions_is_met_as_closely_as_its_points_allow():
     """(x, y, z, direction) every 2 ft of the parabola: within a thousandth of a foot of the exact one."""
     exact = thrown((-10.0, 0.0, 5.0), 15, 70, 1.5, 60)

@@ -57,6 +57,17 @@ _LINE_NOTES = (
     ),
 )
 
+_LOW_VOLTAGE = Note(
+    "caution",
+    both(
+        lambda pen: (
+            "At 600 V and less the firefighters' rule names no distance: work so that nothing can touch "
+            f"the line. The kit keeps the {pen.shown(10, 'length')} of Table A, since from the "
+            "ground no line looks low."
+        )
+    ),
+)
+
 
 def _shown_up(length, system):
     """A least distance as printed, never rounded to a smaller one."""
@@ -132,15 +143,13 @@ def _addition_step(voltage_kv):
 
 
 def _line_of_unknown_voltage():
-    high = show(quantity(LINE_CLEARANCE_UNKNOWN_HIGH.value, "foot"))
-    metric = show(quantity(LINE_CLEARANCE_UNKNOWN_HIGH.value, "foot"), "metric")
     note = Note(
         "caution",
         both(
             lambda pen: (
                 "Voltage not known: the utility says how far, and until it has said so nothing goes near. "
                 "The crane rule's distance is for lines up to 350 kV; for a line that may carry more it "
-                f"asks {pen.choose(high, metric)}."
+                f"asks {pen.shown(LINE_CLEARANCE_UNKNOWN_HIGH.value, 'length')}."
             )
         ),
     )
@@ -200,11 +209,6 @@ def line_clearance(voltage=None):
     above = voltage > LINE_CLEARANCE_FROM.value
     table = worked(lambda pen: (f"Table A for {voltage:,.6g} kV: {pen.of(crane, 'length')}",))
     largest = worked(lambda pen: (f"The largest of them: {pen.of(total, 'length', digits=4)}",))
-    low = Note(
-        "caution",
-        "At 600 V and less the firefighters' rule names no distance: work so that nothing can touch "
-        "the line. The kit keeps the 10 ft of Table A, since from the ground no line looks low.",
-    )
     return LineClearance(
         title="Distance from the power line",
         voltage=quantity(voltage, "kilovolt"),
@@ -216,7 +220,7 @@ def line_clearance(voltage=None):
             LINE_CLEARANCE_HANDBOOK.value if above else LINE_CLEARANCE_LEAST.value, "foot"
         ),
         steps=table + _addition_step(voltage) + largest,
-        notes=((low,) if voltage <= LOW_VOLTAGE.value else ()) + _LINE_NOTES,
+        notes=((_LOW_VOLTAGE,) if voltage <= LOW_VOLTAGE.value else ()) + _LINE_NOTES,
         sources=_LINE_SOURCES,
     )
 
@@ -243,9 +247,9 @@ def _access_note(height_ft):
             "caution",
             both(
                 lambda pen: (
-                    f"Built-in conflict: an access road for aerials runs {pen.number(15, 'length', 3)} to "
-                    f"{pen.of(30, 'length', digits=3)} from a building over "
-                    f"{pen.of(30, 'length', digits=3)}. The road "
+                    f"Built-in conflict: an access road for aerials runs {pen.shown(15, 'length')} to "
+                    f"{pen.shown(30, 'length')} from a building over "
+                    f"{pen.shown(30, 'length')}. The road "
                     "that suits rescue lies in the collapse zone of a defensive fire."
                 )
             ),

@@ -107,7 +107,8 @@ def _outside(text):
 
 def _entry(confirmed, name):
     """What the department entered under a name of TO_BE_CONFIRMED, or None."""
-    return next((entry for entry in confirmed if entry.source == name), None)
+    entries = getattr(confirmed, "confirmed", confirmed)  # a Department, or what it confirmed
+    return next((entry for entry in entries if entry.source == name), None)
 
 
 def _tenth(pen, gpm):
@@ -347,7 +348,7 @@ def _iso_notes(flow, at_end, at_both, entry):
 
     def orders(pen):
         doubt = "Which the guide wants is told from memory. " + _CONFIRM
-        settled = entry and f"Your department has it {entry.rounding}: {entry.said}."
+        settled = entry and f"Which counts here, {entry.rounding}, is {entry.said}."
         c_step = pen.choose("250", pen.shown(250, "flow"))
         return (
             f"Rounded at the end only, as a city's ordinance has it: {pen.shown(at_end, 'flow')}. "

@@ -374,11 +374,12 @@ class Pumper(_Entry):
 
 
 class Site(_Entry):
-    """One place."""
+    """One place. plan is the file of its scene plan in the department's folder (see site.py)."""
 
     id: Text
     name: Text
     what: Text
+    plan: Text | None = None
 
 
 class Completion(_Entry):
@@ -430,7 +431,9 @@ class Confirmed(_Entry):
     source: Literal["iso-rounding", "iso-dwellings", "fire-code-rows", "rural-dwelling-number"]
     edition: Text
     clause: Text
-    rounding: Literal["at the end", "C first"] | None = None
+    rounding: Annotated[
+        Literal["at the end", "C first"] | None, Field(description='"at the end" or "C first"')
+    ] = None
     number: (
         Annotated[float, Field(strict=True, gt=0, le=1.5, description="a plain number")] | None
     ) = None
@@ -441,19 +444,18 @@ class Confirmed(_Entry):
     @model_validator(mode="after")
     def _holds_what_its_source_needs(self):
         needed = CONFIRMED_KEYS[self.source]
-        if not getattr(self, needed):
-            raise ValueError(f"{self.source} needs {needed}")
-        extra = {key for key in CONFIRMED_KEYS.values() if getattr(self, key)} - {needed}
-        if extra:
-            raise ValueError(f"{self.source} has no {' and no '.join(sorted(extra))}")
-        for number, row in enumerate(self.rows, 1):
-            fault = _code_row_fault(row) if self.source == "fire-code-rows" else ""
-            if fault:
-                raise ValueError(f"row {number}: {fault}")
-        if self.source == "iso-dwellings":
-            ends = [row.up_to.magnitude if row.up_to is not None else None for row in self.rows]
-            if None in ends[:-1] or ends[-1] is not None or ends[:-1] != sorted(set(ends[:-1])):
-                raise ValueError("rows: up_to must rise from row to row, and the last has none")
+        given = {key for key in CONFIRMED_KEYS.values() if getattr(self, key)}
+        faults = [f"{self.source} has no {key}" for key in sorted(given - {needed})]
+        if needed not in given:
+            faults.append(f"{self.source} needs {needed}")
+        elif self.source == "fire-code-rows":
+            faults += [f for n, row in enumerate(self.rows, 1) if (f := _code_row_fault(n, row))]
+        elif self.source == "iso-dwellings":
+            *ends, last = (row.up_to for row in self.rows)
+            if None in ends or last is not None or ends != sorted(set(ends)):
+                faults.append("rows: up_to must rise from row to row, and the last has none")
+        if faults:
+            raise ValueError("; ".join(faults))
         return self
 
     @property
@@ -465,12 +467,12 @@ class Confirmed(_Entry):
         )
 
 
-def _code_row_fault(row):
-    """What a row of the fire code lacks, or an empty text."""
+def _code_row_fault(number, row):
+    """What is wrong with a row of the fire code, or an empty text."""
     missing = [key for key in _CODE_ROW if getattr(row, key) is None]
     if missing:
-        return f"a row of the fire code needs {' and '.join(missing)}"
-    return "" if row.area_from <= row.area_to else "area_from is more than area_to"
+        return f"row {number}: a row of the fire code needs {' and '.join(missing)}"
+    return "" if row.area_from <= row.area_to else f"row {number}: area_from is more than area_to"
 
 
 class _DepartmentFile(_Entry):

@@ -16,7 +16,7 @@ from aerialstream.department import _ROUNDING, NOT_ENTERED
 from aerialstream.errors import UnitError
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
-from aerialstream.worked import worked
+from aerialstream.worked import both, in_system, worked
 
 LOAD = NeedLike("force", "lbf", above=0, at_most=1_000_000, like="29,000 lb")
 SIDE = NeedLike("length", "inch", above=0, at_most=240, like="24 in")
@@ -105,7 +105,8 @@ def pad_pressure(load, *, pad=None, area=None):
     """
     refuse(
         "pad_pressure",
-        "pad and area are both given; give the side of a square pad or the area" * bool(pad and area),
+        "pad and area are both given; give the side of a square pad or the area"
+        * bool(pad and area),
         'neither pad nor area is given; write pad="24 in" or area="576 sq in"'
         * (pad is None and area is None),
     )
@@ -116,13 +117,12 @@ def pad_pressure(load, *, pad=None, area=None):
         lambda pen: (
             pen.choose(
                 f"Pressure = {load:,.6g} lb / {square_inches:,.6g} sq in = {psi:,.5g} psi",
-                f"Pressure = {pen.of(load, 'force', digits=6)} / {square_inches * 0.0254**2:.5g} m²"
-                f" / 1,000 = {kilopascals:,.5g} kPa",
+                f"Newtons on each square metre = {pen.of(load, 'force', digits=6)} /"
+                f" {square_inches * 0.0254**2:.5g} m² = {kilopascals * 1000:,.6g} N",
             ),
             pen.choose(
                 f"On each square foot = {psi:,.5g} psi × 144 = {core.psf(psi):,.5g} psf",
-                f"As soils are printed elsewhere = {kilopascals:,.5g} kPa /"
-                f" {KILOPASCALS_PER_PSF:.5g} = {core.psf(psi):,.5g} psf",
+                f"Pressure = {kilopascals * 1000:,.6g} N / 1,000 = {kilopascals:,.5g} kPa",
             ),
         )
     )
@@ -191,7 +191,7 @@ def pad_size(load, *, bearing):
             ),
             pen.choose(
                 f"Side of a square = 12 × √({load:,.6g} lb / {bearing:,.6g} psf) = {side:.4g} in",
-                f"Side of a square = 1,000 × √({pen.of(area, 'area')}) = {side * 25.4:,.4g} mm",
+                f"Side of a square = 1,000 × √({pen.of(area, 'area')}) = {side * 25.4:,.5g} mm",
             ),
         )
     )
@@ -237,11 +237,17 @@ def presumptive_bearing(soil):
         refuse("presumptive_bearing", f"soil = {soil!r}: {_NO_BEARING}")
     refuse("presumptive_bearing", choice_fault("soil", soil, tuple(rows)))
     row = rows[soil]
-    psi = row.psf / 144
+    psi, psi_of_clay = row.psf / 144, rows["clay"].psf / 144
+    newtons = row.psf * KILOPASCALS_PER_PSF * 1000
     other = Note(
         "caution",
-        "Print disagrees: a table made for the pads of machines gives firm clay or silt 43 psi, the "
-        "building code 10. Neither was measured where you stand.",
+        both(
+            lambda pen: (
+                "Print disagrees: a table made for the pads of machines gives firm clay or silt "
+                f"{pen.shown(43, 'pressure')}, the building code "
+                f"{pen.shown(psi_of_clay, 'pressure')}. Neither was measured where you stand."
+            )
+        ),
     )
     return Result(
         title=f"Presumed for {row.what}",
@@ -251,8 +257,8 @@ def presumptive_bearing(soil):
             lambda pen: (
                 pen.choose(
                     f"On each square inch = {row.psf:,.6g} psf / 144 = {psi:.4g} psi",
-                    f"In kPa = {row.psf:,.6g} psf × {KILOPASCALS_PER_PSF:.5g}"
-                    f" = {row.psf * KILOPASCALS_PER_PSF:.4g} kPa",
+                    f"Newtons on each square metre = {pen.of(row.psf, 'load')} × 1,000"
+                    f" = {newtons:,.0f} N",
                 ),
             )
         ),
@@ -582,7 +588,7 @@ class GroundFlags(Explained):
             return (
                 ("Flags", "none from these answers. Whether to set up is the operator's to judge."),
             )
-        return tuple((f"Flag: {flag.code}", flag.text) for flag in self.flags)
+        return tuple((f"Flag: {flag.code}", in_system(flag.text, system)) for flag in self.flags)
 
     def __repr__(self):
         return self.text()
@@ -660,15 +666,15 @@ def _soil_flags(pressure, soil):
     bearing = presumptive_bearing(soil).value
     if pressure.value > bearing * _ROUNDING:
         times = (pressure.value / bearing).to("").magnitude
-        return [
-            GroundFlag(
-                "pad pressure",
+        under, presumed = (p.to("psf").magnitude for p in (pressure.value, bearing))
+        text = both(
+            lambda pen: (
                 f"{times:.1f} times what a building code presumes for {soil} "
-                f"({show(pressure.value, kind='load')} against {show(bearing, kind='load')}): bigger "
-                "pads, a different spot, or advice. Sound paving spreads the load; how far is not "
-                "known here.",
+                f"({pen.shown(under, 'load')} against {pen.shown(presumed, 'load')}): bigger pads, a "
+                "different spot, or advice. Sound paving spreads the load; how far is not known here."
             )
-        ]
+        )
+        return [GroundFlag("pad pressure", text)]
     return []
 
 

@@ -107,9 +107,7 @@ class GoNoGoLine(_Item):
 
 
 class _OrderFile(_Entry):
-    step: Annotated[
-        tuple[SetUpStep, ...], Field(min_length=1, description="at least one [[step]]")
-    ]
+    step: Annotated[tuple[SetUpStep, ...], Field(min_length=1, description="at least one [[step]]")]
     rule: tuple[OrderRule, ...] = ()
 
 
@@ -333,9 +331,7 @@ def _broken(rules, place):
             if place[later] < place[earlier]:
                 why = " ".join(rule.why for rule in chain)
                 found.append(
-                    OrderFault(
-                        "too early", later, earlier, f"“{later}” before “{earlier}”. {why}"
-                    )
+                    OrderFault("too early", later, earlier, f"“{later}” before “{earlier}”. {why}")
                 )
     return tuple(sorted(found, key=lambda fault: (place[fault.step], place[fault.other])))
 

@@ -20,12 +20,13 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, PlainValidator, ValidationError, model_validator
 
 from aerialstream._core import plan_geometry as plan
-from aerialstream.constants import METERS_PER_FOOT
+from aerialstream.constants import LINE_CLEARANCE_STEPS, METERS_PER_FOOT
 from aerialstream.department import Length, Slope, Text, _Entry, _fault, _quantity_type
 from aerialstream.errors import AerialStreamError
 from aerialstream.units import Need
 
 CAR_HEIGHT_FT = 6.0
+MOST_KV = LINE_CLEARANCE_STEPS[-1].up_to_kv
 _FARTHEST = 20_000  # plan units; beyond this it is no local plan
 _MOST_CORNERS = 200
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -63,9 +64,11 @@ def _voltage(value):
     match = re.fullmatch(r"\s*([\d,]+(?:\.\d+)?)\s*(k?v)\s*", str(value), re.I)
     if not isinstance(value, str) or not match:
         raise ValueError("not a voltage")
-    volts = float(match[1].replace(",", "") or "nan") * (1000 if match[2].lower() == "kv" else 1)
-    if not 0 < volts <= 2_000_000:
+    volts = float(match[1].replace(",", "") or 0) * (1000 if match[2].lower() == "kv" else 1)
+    if not 0 < volts:
         raise ValueError("not a voltage that a line has")
+    if volts > MOST_KV * 1000:
+        raise ValueError(f"above {MOST_KV:g} kV its owner sets the distance, no table does")
     return volts
 
 
@@ -222,13 +225,15 @@ class HydrantEntry(_Entry):
 class TargetEntry(_Entry):
     """What the stream is meant for: an opening or shop front on a side, or a hole in the roof.
 
-    A roof hole has at, across and height (of the roof there, above ground).
+    A roof hole has at, across and height (of the roof there, above ground). `opening` names an
+    opening of the building's file in place of side, left, width, sill and head.
     """
 
     id: Text
     name: Text | None = None
     kind: Literal["opening", "shop front", "roof hole"]
     building: Text
+    opening: Text | None = None
     side: Annotated[str, Field(pattern=r"^[A-Z]$", description='a letter, such as "A"')] | None = None  # fmt: skip
     left: Height | None = None
     width: Length | None = None
@@ -241,14 +246,17 @@ class TargetEntry(_Entry):
     @model_validator(mode="after")
     def _keys_of_its_kind(self):
         wall, roof = ("side", "left", "width", "sill", "head"), ("at", "across", "height")
-        needed, foreign = (roof, wall) if self.kind == "roof hole" else (wall, roof)
+        needed, foreign = (roof, (*wall, "opening")) if self.kind == "roof hole" else (wall, roof)
+        if self.opening is not None and self.kind != "roof hole":
+            needed, foreign = (), (*wall, *roof)
         optional = {"sill"} if self.kind == "shop front" else set()
         missing = [k for k in needed if k not in optional and getattr(self, k) is None]
         wrong = []
         if missing:
             wrong.append(f"a {self.kind} needs {' and '.join(missing)}")
         if _given(self, *foreign):
-            wrong.append(f"a {self.kind} has no {' and no '.join(_given(self, *foreign))}")
+            what = f"a {self.kind}" if self.opening is None else "a target given by its opening"
+            wrong.append(f"{what} has no {' and no '.join(_given(self, *foreign))}")
         if self.sill is not None and self.head is not None and self.sill >= self.head:
             wrong.append("sill is not lower than head")
         if wrong:
@@ -454,7 +462,7 @@ def load_scene(path, *, buildings=()):
     Takes
       path        path of a .toml file, or of a .geojson or .json file
       buildings   buildings that the plan may name by `building`: each with id, name, width,
-                  depth, wall_height and parapet_height
+                  depth, wall_height, parapet_height and openings
     Gives
       Scene
     Fails when
@@ -477,13 +485,13 @@ def load_scene(path, *, buildings=()):
     return read_scene(data, file_name=path.name, buildings=buildings)
 
 
-def scene_of(department, site_id, *, buildings=()):
+def scene_of(department, site_id, *, buildings=None):
     """The plan of one of a department's sites.
 
     Takes
       department   a Department
       site_id      id of a site whose entry names a plan
-      buildings    see load_scene
+      buildings    see load_scene; None takes the department's own building files
     Gives
       Scene
     Fails when
@@ -495,6 +503,10 @@ def scene_of(department, site_id, *, buildings=()):
         raise SceneDataError(
             [f'sites.toml: site "{site_id}" has no plan; add plan = "scenes/{site_id}.toml"']
         )
+    if buildings is None:
+        from aerialstream.buildings import buildings_of
+
+        buildings = buildings_of(department)
     return load_scene(department.folder / site.plan, buildings=buildings)
 
 
@@ -595,6 +607,7 @@ class _Builder:
         self.read, self.file_name = read, file_name
         self.scale = 1.0 if read.coordinates == "feet" else 1 / METERS_PER_FOOT
         self.library = {b.id: b for b in buildings}
+        self.files = {}  # building of the scene -> its building file
         self.faults, self.assumed = [], []
         self.north = _degrees(read.north)
         if self.north is None:
@@ -663,7 +676,7 @@ class _Builder:
         sizes = self._sizes(entry)
         if sizes is None:
             return None
-        width, depth, wall, parapet = sizes
+        width, depth, wall, parapet, ridge = sizes
         if entry.corners is not None:
             corners = self._polygon("building", entry.id, entry.corners)
             if len(corners) > len(_LETTERS):
@@ -681,7 +694,7 @@ class _Builder:
         if parapet is None:
             parapet = 0.0
             self.assumed.append(f'building "{entry.id}": no parapet was given: none taken')
-        if entry.ridge is not None:
+        if ridge is not None:
             self.assumed.append(
                 f'building "{entry.id}": a gable wall is taken to reach the ridge, on every side'
             )
@@ -691,16 +704,15 @@ class _Builder:
             corners=corners,
             wall_height_ft=wall,
             parapet_ft=parapet,
-            ridge_ft=_feet(entry.ridge),
+            ridge_ft=ridge,
             storeys=entry.storeys,
         )
 
     def _sizes(self, entry):
-        """(width, depth, wall height, parapet) in feet, from the entry or its building file."""
+        """(width, depth, wall height, parapet, ridge) in feet, from the entry or its file."""
+        own = (entry.width, entry.depth, entry.wall_height, entry.parapet, entry.ridge)
         if entry.building is None:
-            return tuple(
-                _feet(q) for q in (entry.width, entry.depth, entry.wall_height, entry.parapet)
-            )
+            return tuple(_feet(q) for q in own)
         if entry.building not in self.library:
             there = ", ".join(self.library) or "none"
             self._say(
@@ -710,9 +722,10 @@ class _Builder:
             )
             return None
         file = self.library[entry.building]
-        return tuple(
-            _feet(getattr(file, key)) for key in ("width", "depth", "wall_height", "parapet_height")
-        )
+        self.files[entry.id] = file
+        ridge = entry.ridge or getattr(getattr(file, "roof", None), "ridge", None)
+        sizes = (file.width, file.depth, file.wall_height, file.parapet_height, ridge)
+        return tuple(_feet(q) for q in sizes)
 
     def _apart(self, buildings):
         pieces = []
@@ -800,7 +813,22 @@ class _Builder:
             )  # fmt: skip
         return self._opening(entry, building, found)
 
+    def _from_file(self, entry, building):
+        """The opening of the building's file that a target names."""
+        there = {o.id: o for o in getattr(self.files.get(building.id), "openings", ())}
+        if entry.opening not in there:
+            known = ", ".join(there) or "none, since no building file is named"
+            self._say("target", entry.id, f"opening: read {entry.opening!r}; there are: {known}")
+            return None
+        found = there[entry.opening]
+        keys = ("side", "left", "width", "sill", "head")
+        return entry.model_copy(update={key: getattr(found, key) for key in keys})
+
     def _opening(self, entry, building, found):
+        if entry.opening is not None:
+            entry = self._from_file(entry, building)
+            if entry is None:
+                return None
         if entry.side not in building.letters:
             ends = f"{building.letters[0]} to {building.letters[-1]}"
             self._say("target", entry.id, f"side: read {entry.side!r}; {building.id} has {ends}")

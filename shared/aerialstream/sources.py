@@ -983,6 +983,27 @@ _ALL = (
         "physics.stackexchange.com question 137360: 0.0666 c d² √P L/min, mm; kPa is not said",
         "second-hand",
     ),
+    Source(
+        "first_principles_oblique_split",
+        "An inviscid round jet on a plane: mass and momentum along the plane give its split",
+        "",
+        "f = sin³a / (2 pi (1 - cos a cos p)²); forward half at 45 deg 0.909",
+        "first principles",
+    ),
+    Source(
+        "first_principles_film",
+        "A film slowed by wall friction, and drops falling with square-law drag",
+        "",
+        "1/u = 1/U + cf r²/(4 q)",
+        "first principles",
+    ),
+    Source(
+        "assumed_surface_constants",
+        "How long water clings to a ceiling, how much splashes, how rough it is: assumed",
+        "",
+        "no test on a master stream was found; ranges stand beside the values",
+        "memory",
+    ),
 )
 
 SOURCES = {source.id: source for source in _ALL}

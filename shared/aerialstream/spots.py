@@ -373,7 +373,7 @@ def spot_map(
         sources=_SOURCES,
     )  # fmt: skip
     places = tuple(_place_of(found, grid, n) for n in numbers)
-    conflicts = _conflicts(found, chosen, collapse_factor)
+    conflicts = _conflicts(found, chosen, use, grid, ways, given)
     return _with(found, places=places, conflicts=conflicts)
 
 
@@ -893,19 +893,17 @@ _MORE = {
 }
 
 
-def _conflicts(found, chosen, factor):
+def _conflicts(found, chosen, use, grid, ways, given):
     """What cannot be had together, in words."""
-    said = []
-    aim = found.problem.aim
+    said, aim = [], found.problem.aim
     if aim.rise_deg is not None and found.zone_ft:
         farthest = core.steepest_standoff_ft(aim.head_ft, aim.tip_height_ft, aim.rise_deg)
         if farthest < found.zone_ft - 1e-6:
             said.append(both(lambda pen: _steep_or_clear(pen, aim, farthest, found.zone_ft)))
-    if found.zone_ft:
-        said += _streets_in_zone(found)
-    wrong = [code & ~found.problem.costs for code in set(chosen)]
-    if wrong and all(wrong):
-        said.append(_nothing_feasible(found, chosen))
+    if min(found.verdicts) == core.NOT:
+        said.append(f"No place is free of faults. {_in_the_way(chosen, found.problem.costs)}")
+        if found.zone_ft:
+            said.append(_without_zone(found, use, grid, ways, given))
     return tuple(said)
 
 
@@ -918,36 +916,52 @@ def _steep_or_clear(pen, aim, farthest, zone):
     )
 
 
-def _streets_in_zone(found):
-    """Streets from which the tip gets there, but only out of the collapse zone's inside."""
-    good = core.NOT_REACHED | core.OFF_STREET | core.CHASSIS_HITS
-    reaching = [code for code in set(found.codes) if not code & good]
-    inside = core.TURNTABLE_IN_ZONE | core.RIG_IN_ZONE
-    if not reaching or not all(code & inside for code in reaching):
-        return []
-    return [
-        both(
-            lambda pen: (
-                "Every place on the streets from which the ladder gets there has the rig inside the "
-                f"collapse zone ({pen.of(found.zone_ft, 'length', 1)}): the road that suits rescue "
-                "does not suit a defensive stream."
-            )
-        )
-    ]
-
-
-def _nothing_feasible(found, chosen):
-    """Which single fault stands in the way most often."""
-    alone = {}
+def _in_the_way(chosen, costs):
+    """The fewest faults that places in front of the target have, and the commonest of those."""
+    elsewhere = core.FACES_AWAY | core.TOO_FAR
+    counted = {}
     for code in chosen:
-        wrong = code & ~found.problem.costs
-        if wrong and not wrong & (wrong - 1):
-            alone[wrong] = alone.get(wrong, 0) + 1
-    if not alone:
-        return "No place is free of faults, and none has only one fault."
-    bit, count = max(alone.items(), key=lambda pair: pair[1])
-    places = "1 place has" if count == 1 else f"{count:,} places have"
-    return f"No place is free of faults. {places} only this one: {codes_of(bit)[0].short}."
+        wrong = code & ~costs
+        if not code & elsewhere:
+            counted[wrong] = counted.get(wrong, 0) + 1
+    if not counted:
+        return "The ladder reaches the target from nowhere on this part of the plan."
+    fewest = min(code.bit_count() for code in counted)
+    alike = [code for code in counted if code.bit_count() == fewest]
+    said = []
+    for wrong in sorted(alike, key=lambda c: -counted[c])[:2]:
+        words = " and ".join(c.short for c in codes_of(wrong))
+        said.append(f"{words} ({counted[wrong]:,} place{'s' if counted[wrong] > 1 else ''})")
+    return f"What comes nearest to it: {'; '.join(said)}."
+
+
+def _without_zone(found, use, grid, ways, given):
+    """What the same plan gives with no collapse zone and the tip at its usual distance."""
+    aim = found.problem.aim
+    if given["standoff"] is None:
+        aim = aim._replace(standoff_ft=USUAL_STANDOFF_FT)
+    problem = found.problem._replace(aim=aim, zone_ft=0.0, zone=())
+    judged = use.judge(problem, grid, ways)
+    codes, best = _flat(judged.codes, "I"), _flat(judged.best, "I")
+    chosen = _chosen(codes, best, grid.columns * grid.rows)
+    usable = sum(1 for code in chosen if not code & ~problem.costs)
+
+    def write(pen):
+        zone = pen.of(found.zone_ft, "length", 1)
+        tip = pen.of(aim.standoff_ft, "length", 1)
+        if not usable:
+            return (
+                f"The collapse zone ({zone}) is not all: without it, and with the tip {tip} from "
+                f"the target, there is no place either. {_in_the_way(chosen, problem.costs)}"
+            )
+        places = "1 place" if usable == 1 else f"{usable:,} places"
+        return (
+            f"{places} would do with the tip {tip} from the target, were it not for the collapse "
+            f"zone ({zone}). This target from these streets and a rig and tip outside the zone "
+            "cannot both be had: another target, another side, or the incident commander decides."
+        )
+
+    return both(write)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -285,7 +285,10 @@ class StreamPath(Explained):
         return self._point(state)
 
     def _point(self, state):
-        bore_m, reach_m = self.tip_diameter.to("meter").magnitude, self.usable_reach.to("meter").magnitude
+        bore_m, reach_m = (
+            self.tip_diameter.to("meter").magnitude,
+            self.usable_reach.to("meter").magnitude,
+        )
         condition = "good stream"
         if state.gone > reach_m:
             condition = "broken into spray"
@@ -908,7 +911,10 @@ def pencil_throw(tip_diameter, *, nozzle_pressure, elevation, quality="usual"):
         longest=quantity(long, "foot"),
         steps=(*_without_air_steps(nozzle_pressure, elevation, 0.0), *worked(sums)),
         notes=(
-            Note("estimate", "A formula for the classroom: up to 15 % off the path, besides its 15 %."),
+            Note(
+                "estimate",
+                "A formula for the classroom: up to 15 % off the path, besides its 15 %.",
+            ),
             *_outside(tip_diameter, nozzle_pressure),
             *_NOTES,
         ),

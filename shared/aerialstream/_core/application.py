@@ -25,9 +25,9 @@ SWAY_DEG = 0.5  # how far tip and aim wander, one standard deviation; an assumpt
 D90_IN_SIGMAS = 4.292  # nine tenths of a round normal spread lie within this many across
 ROOF_SPLASH = 0.1
 NOTHING = 1e-6  # a share below this is none
+UNDER_GROUND_FT = -3.0  # a path is followed below the ground, so that it surely crosses it
 
-FACADE = (
-    "wall",
+AROUND = (
     "wall below the opening",
     "wall above the opening",
     "wall left of the opening",
@@ -39,6 +39,7 @@ FACADE = (
     "right jamb of the opening",
     "face of the parapet",
 )
+FACADE = ("wall", *AROUND)
 CEILINGS = ("ceiling", "layer above the tile")
 WALLS = {  # name -> (runs along, which bound of the room it is)
     "far wall": "y",
@@ -295,7 +296,7 @@ def _through_opening(view, shot, points, strike, crossing):
     )
     if share < NOTHING:
         return 0.0, None, ""
-    return share, *_inside(view, points, FACADE)
+    return share, *_inside(view, points, AROUND)
 
 
 def _inside(view, points, passing):
@@ -357,7 +358,7 @@ def what_if(view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, ti
     surfaces   other constants than `spread.SURFACES`
     """
     far = hypot(view.roof.depth_ft - shot.place[0], shot.place[1]) + 60.0
-    points = path_of(shot, far_ft=far)
+    points = path_of(shot, far_ft=far, ground_ft=UNDER_GROUND_FT)
     strike, crossing = first_strike(points, view), facade_crossing(points)
     cleared, inside, dropped = _through_opening(view, shot, points, strike, crossing)
     shed = 0.0

@@ -260,7 +260,7 @@ def judge(problem, grid, headings_deg):
 
 def spread_out(score, usable, grid, count, apart_ft):
     """Numbers of the best usable places, no two nearer to each other than apart_ft."""
-    left = np.where(usable, score, 1 << 60).reshape(grid.rows, grid.columns)
+    left = np.where(usable.reshape(score.shape), score, 1 << 60)
     row, column = np.ogrid[: grid.rows, : grid.columns]
     chosen = []
     for _ in range(count):

@@ -66,7 +66,7 @@ RANGES = {
 }
 FALL_SPEED_FT_S = 8.0 / 0.3048  # of drops that leave a ceiling
 DROP_DIAMETER_FT = 0.003 / 0.3048
-SPLASH_SPEEDS = (0.1, 0.27, 0.43, 0.6)  # of the film's first speed
+SPLASH_SPEEDS = (0.13, 0.19, 0.25, 0.32, 0.38, 0.45, 0.51, 0.57)  # of the film's first speed: 0.1 to 0.6 evenly
 
 
 def streamlines(grazing_deg, count):
@@ -298,7 +298,7 @@ def total(parts):
 
 # --- the floor ---------------------------------------------------------------------------------
 
-PATCH_FT = 1.0  # every part wets a square of this side, pushed back inside the room
+PATCH_FT = 2.0  # every part wets a square of this side, pushed back inside the room
 
 
 def _inside(centre, low, high):

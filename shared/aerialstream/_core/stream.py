@@ -201,7 +201,9 @@ class Path:
     def crossing(self, normal, offset, after=0):
         """The first state on the plane normal·(x, y, z) = offset, or None if it is never met.
 
-        Coming from either side counts. `after` is the number of the interval to begin with.
+        Coming from either side counts. A plane that is only grazed, in and out again within one
+        step (at the top of the path: by less than an eighth of an inch), may be passed over.
+        `after` is the number of the interval to begin with.
         """
         nx, ny, nz = normal
         _, x, y, z, *_ = self.states[after]
@@ -330,10 +332,9 @@ def wind_m_s(speed_m_s, from_deg):
 
     Folded so that wind from the right is the exact mirror of wind from the left.
     """
-    turn = from_deg % 360.0
-    side = 1.0
+    turn, side = abs(from_deg) % 360.0, 1.0 if from_deg >= 0 else -1.0
     if turn > 180.0:
-        turn, side = 360.0 - turn, -1.0
+        turn, side = 360.0 - turn, -side
     if turn == 180.0:
         return (speed_m_s, 0.0, 0.0)
     return (-speed_m_s * cos(radians(turn)), side * speed_m_s * sin(radians(turn)), 0.0)

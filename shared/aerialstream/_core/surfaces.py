@@ -7,7 +7,7 @@ stands in a room are not surfaces here. Grazing angle: between stream and surfac
 """
 
 from itertools import pairwise
-from math import asin, degrees, erf, inf, sqrt
+from math import asin, degrees, erf, inf, isfinite, sqrt
 from typing import NamedTuple
 
 _EDGE = 1e-9  # ft: an edge met exactly counts as clear of the wall, and as part of a surface
@@ -373,6 +373,8 @@ def _legs(points):
     size = len(points[0]) if len(points) > 1 else 0
     if size not in (3, 6, 7) or any(len(point) != size for point in points):
         raise ValueError("a path needs two points at least, all (x, y, z), or all with a direction")
+    if not all(isfinite(sum(point)) for point in points):
+        raise ValueError("a path has a point that is no number")
     for a, b in pairwise(points):
         if size == 3:
             cubics = tuple((p, q - p, 0.0, 0.0) for p, q in zip(a, b, strict=True))
@@ -565,7 +567,13 @@ def first_strike(points, view, passing=()):
               makes a parabola exact. See `sampled` for a path function.
     passing   names or kinds of surfaces that the stream goes through, such as "suspended tile"
     """
-    listed = [s for s in surfaces(view) if s.name not in passing and s.kind not in passing]
+    return strike_among(
+        points, [s for s in surfaces(view) if s.name not in passing and s.kind not in passing]
+    )
+
+
+def strike_among(points, listed):
+    """The first of the listed surfaces that the middle of a stream meets; see `first_strike`."""
     found = _first(points, listed)
     if found is None:
         return None
@@ -624,8 +632,8 @@ def clear_share(centre, direction, sigma_y_ft, sigma_z_ft, opening, wall_thickne
 
     centre is (y, z) of the stream's middle on the outside face. A thick wall cuts what would
     strike head, sill or jambs on its way through. What hangs before the wall is not looked at.
-    The product leaves out how across and upward hang together when the stream is oblique both
-    ways at once.
+    Exact for a stream square to the wall in plan, or level. Oblique both ways at once the product
+    leaves out how across and upward hang together: up to 0.08 of the stream at 45 deg both ways.
     """
     across, upward = facade_spread_ft(direction, sigma_y_ft, sigma_z_ft)
     dx, dy, dz = direction
