@@ -383,6 +383,17 @@ def test_lining_up_with_the_turntable_comes_first():
     assert "turn the turntable 80 deg to the left" in str(found.remedies[0])
 
 
+def test_turntable_and_ladder_are_told_together_where_neither_is_enough():
+    """Stream 14.04 up and 60 to the right of a ladder at -5 with 10 deg up: line up and raise."""
+    found = aim(
+        LADDER, elevation="-5 deg", extension="40 ft", stream_pitch="14.04 deg",
+        bearing_shift="-60 deg",
+    )  # fmt: skip
+    (remedy,) = found.remedies
+    assert (remedy.turn.magnitude, remedy.elevation.magnitude) == pytest.approx((-60, 4.1))
+    assert {stop.way for stop in found.stops} == {"up", "right"}
+
+
 def test_platform_cannot_gain_pitch_by_raising():
     """Its nozzle's base stays level: no remedy, and the result says why."""
     found = aim(PLATFORM, elevation="20 deg", extension="50 ft", stream_pitch="60 deg")

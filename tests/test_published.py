@@ -197,6 +197,7 @@ def public_functions():
             pumps,
             reaction,
             rig,
+            spots,
             stream,
             supply,
             water,

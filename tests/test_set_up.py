@@ -303,7 +303,7 @@ def test_own_source_with_own_status_is_taken(folder):
         (LIST_FILE, 'status = "read"', 'status = "second-hand"', ["does not fit", '"read"']),
         (LIST_FILE, 'value = ""', "value = 35", ["value", "35", "text in quotes"]),
         (LIST_FILE, 'source = "interlock_article"', 'source = "ours"', ["none of the kit's"]),
-        (LIST_FILE, "[[line]]", "[[line", [LIST_FILE, "TOML"]),
+        (LIST_FILE, '[[line]]\nid = "chart"', '[[line\nid = "chart"', ["TOML"]),
         (ORDER_FILE, 'earlier = "pads"', 'earlier = "pad"', ["rule.number", "did you mean pads"]),
         (ORDER_FILE, 'id = "waterway"', 'id = "water"', ["earlier", "'waterway'", "id of a step"]),
         (

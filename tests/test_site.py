@@ -89,6 +89,7 @@ def test_trapezoids_cover_what_shapely_covers(polygons, inside):
     together = unary_union([Polygon(p) for p in polygons]).intersection(box(*bounds))
     wanted = together if inside else box(*bounds).difference(together)
     assert sum(p.area for p in pieces) == pytest.approx(wanted.area, abs=4)  # slivers closed
+    assert all(p.is_valid for p in pieces)
     assert unary_union(pieces).symmetric_difference(wanted).area < 4
     assert all(plan.is_convex(tuple(p.exterior.coords)[:-1]) for p in pieces)
 

@@ -452,8 +452,8 @@ def aim(apparatus, *, elevation, extension, stream_pitch, bearing_shift="0 deg")
     Check value
       >>> from aerialstream import load_department
       >>> device = load_department().device("ladder-9")
-      >>> into_ceiling = {"extension": "40 ft", "stream_pitch": "14.04 deg"}
-      >>> print(show(aim(device, elevation="-5 deg", **into_ceiling).pitch))
+      >>> up = aim(device, elevation="-5 deg", extension="40 ft", stream_pitch="14.04 deg")
+      >>> print(show(up.pitch))
       19 deg
     """
     rig = _rig(apparatus)
@@ -843,10 +843,10 @@ def aim_through_opening(
       first_principles_aerial_geometry; dunn_master_streams
     Check value
       >>> from aerialstream import load_department
-      >>> shop = {"sill": "0 ft", "head": "9 ft", "ceiling": "12 ft", "extension": "40 ft"}
-      >>> device = load_department().device("tower-3")
-      >>> best = aim_through_opening(device, standoff="15 ft", elevation="-5 deg", **shop)
-      >>> print(show(best.steepest), "|", show(best.strike_depth))
+      >>> shop = aim_through_opening(
+      ...     load_department().device("tower-3"), standoff="15 ft", sill="0 ft", head="9 ft",
+      ...     ceiling="12 ft", extension="40 ft", elevation="-5 deg")
+      >>> print(show(shop.steepest), "|", show(shop.strike_depth))
       16.7 deg | 10 ft
     """
     rig = _rig(apparatus)

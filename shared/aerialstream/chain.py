@@ -27,7 +27,7 @@ from aerialstream._core.elevation import elevation_pressure_psi
 from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
 from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
-from aerialstream.hose import coefficient_in
+from aerialstream.hose import coefficient_in, hose_coefficient
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.units import Need, in_unit, quantity, show
 from aerialstream.worked import both, worked
@@ -170,8 +170,6 @@ class LayPart(_Entry):
         Fails when
           ImpossibleValue   neither a flow test nor a printed value for this size
         """
-        from aerialstream.hose import hose_coefficient
-
         return cls(
             coefficient=hose_coefficient(hose).coefficient,
             length=length,

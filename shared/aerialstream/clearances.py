@@ -312,7 +312,7 @@ def collapse_zone(height_to_top, *, factor=None):
       ImpossibleValue  a height that cannot be, or a factor below 1 or above 10
     Sources
       dunn_collapse_zone; practice_collapse_zone (common practice); first_principles_wall_arc;
-      access_road_city
+      wall_arc_letter; access_road_city
     Check value
       >>> print(collapse_zone("16 ft", factor=1.5))
       24 ft
@@ -348,6 +348,7 @@ def collapse_zone(height_to_top, *, factor=None):
             "dunn_collapse_zone",
             "practice_collapse_zone",
             "first_principles_wall_arc",
+            "wall_arc_letter",
             *(("access_road_city",) if access else ()),
         ),
     )
@@ -431,7 +432,7 @@ def collapse_zone_check(zone, *, turntable_distance, tip_distance):
       ImpossibleValue  a negative or infinite distance
     Sources
       dunn_collapse_zone; practice_collapse_zone (common practice); first_principles_wall_arc;
-      access_road_city
+      wall_arc_letter; access_road_city
     Check value
       >>> check = collapse_zone_check(
       ...     collapse_zone("16 ft", factor=1.5), turntable_distance="30 ft", tip_distance="15 ft"

@@ -22,7 +22,7 @@ here knows what a ladder, a brake or the ground can bear.
 """
 
 from dataclasses import dataclass
-from math import acos, degrees
+from math import acos, degrees, pi
 from typing import Any, NamedTuple
 
 from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
@@ -32,10 +32,10 @@ from aerialstream.department import NOT_ENTERED, manual_limit_text
 from aerialstream.errors import AerialStreamError, ImpossibleValue, UnitError
 from aerialstream.results import MANUAL_DECIDES, Explained, Note, Result
 from aerialstream.units import Need, in_unit, kind_of, quantities, quantity, show
-from aerialstream.worked import both, worked
+from aerialstream.worked import both, in_system, worked
 
 _ANGLE = Need("angle", "degree", at_least=-180, at_most=180)
-_SLOPE = Need("angle", "degree", at_least=-45, at_most=45)
+_SLOPE = NeedLike("angle", "degree", at_least=-30, at_most=30, like="3 deg")
 _AIM = {
     "reaction": Need("force", "lbf", above=0),
     "extension": Need("length", "foot", above=0, at_most=400),
@@ -148,12 +148,10 @@ def _plain(entry, name, unit):
 
 
 def _faults(case, apparatus):
-    steepest = core.slope_is_real(case.slope_along, case.slope_across)
     platform = apparatus.kind.endswith("platform")
     return (
         choice_fault("wind_from", case.wind_from, _WINDS),
         number_fault("drag_coefficient", case.drag_coefficient, 0.1, 3),
-        "" if steepest else "slope_along and slope_across: no plane dips so far both ways",
         f"offset_up = {case.offset_up:g} ft: {apparatus.name} is a platform, its nozzle stands where "
         "platform.up says. Leave offset_up out"
         if platform and case.offset_up
@@ -591,7 +589,7 @@ def _weight_steps(pen, case, gathered, apparatus):
     """Weights on level ground: each with its level arm from the heel pin."""
     lines = []
     if gathered.parts["water"] and case.waterway_full:
-        factor = WATER_DENSITY.value * core.pi / 4 / 144
+        factor = WATER_DENSITY.value * pi / 4 / 144
         bore = pen.number(_plain(apparatus.masses, "waterway_bore", "inch"), "bore")
         weight = -gathered.parts["water"][0].force_lbf[2]
         lines.append(
@@ -1265,7 +1263,7 @@ class Comparison(Explained):
             alone = ", reaction alone" if ranking.alone else ""
             order = [f"{name} {show(size, system)}" for name, size, _ in ranking.order]
             out.append((f"{_SUMS[ranking.respect][0]}{alone}, worst first", "; ".join(order)))
-        out += [(f"{name}: the manual", text) for name, text in self.limits]
+        out += [(f"{name}: the manual", in_system(text, system)) for name, text in self.limits]
         for lever in self.levers:
             factors = [
                 f"{_SUMS[respect][0].lower()} × {factor:.2g}"
@@ -1273,14 +1271,14 @@ class Comparison(Explained):
                 if (factor := getattr(lever, respect)) is not None
             ]
             text = "; ".join(factors) if factors else "no load of its own to lighten"
-            out.append((f"{lever.set_up}: {lever.change}", text))
+            out.append((f"{lever.set_up}: {in_system(lever.change, system)}", text))
         return tuple(out)
 
     def __repr__(self):
         return self.text()
 
 
-def compare_set_ups(apparatus, set_ups, *, system="US"):
+def compare_set_ups(apparatus, set_ups):
     """Set-ups of one device beside each other: which is worse in what, and what lightens them.
 
     For choosing a set-up with lighter loads. A ranks as worse than B only in a respect that is
@@ -1293,7 +1291,6 @@ def compare_set_ups(apparatus, set_ups, *, system="US"):
       set_ups    name -> table of texts with units: reaction, extension and elevation, and where
                  they differ from nothing rotation, pitch, wind, slope_along, slope_across, tip_load
                  and the other inputs of `set_up_loads`; flow for the look-up in the manual's table
-      system     "US" or "metric", for the words of the limits
     Gives
       Comparison
     Fails when
@@ -1319,8 +1316,7 @@ def compare_set_ups(apparatus, set_ups, *, system="US"):
         rankings=rankings,
         worse=tuple(text for ranking in rankings for text in _worse(ranking)),
         limits=tuple(
-            (name, _limit_text(apparatus, case, flows[name], system))
-            for name, case in cases.items()
+            (name, _limit_text(apparatus, case, flows[name])) for name, case in cases.items()
         ),
         levers=tuple(
             lever
@@ -1448,23 +1444,25 @@ def _plain_respects(apparatus, case, rankings):
     }
 
 
-def _limit_text(apparatus, case, flow, system):
-    """What the department's own entries say of a set-up, or what to look up."""
+def _limit_text(apparatus, case, flow):
+    """What the department's own entries say of a set-up, or what to look up; in both systems."""
+    return both(lambda pen: " ".join(_limit_sentences(apparatus, case, flow, pen.system)))
+
+
+def _limit_sentences(apparatus, case, flow, system):
     if flow is None:
-        said = [f"No flow was given, so nothing was looked up. Look up {_LOOK_UP}."]
+        yield f"No flow was given, so nothing was looked up. Look up {_LOOK_UP}."
     else:
-        said = [
-            manual_limit_text(
-                apparatus,
-                flow=quantity(flow, "gpm"),
-                extension=quantity(case.extension, "foot"),
-                rotation=quantity(case.rotation, "degree"),
-                system=system,
-            )
-        ]
+        yield manual_limit_text(
+            apparatus,
+            flow=quantity(flow, "gpm"),
+            extension=quantity(case.extension, "foot"),
+            rotation=quantity(case.rotation, "degree"),
+            system=system,
+        )
         if not apparatus.manual_limits:
-            said.append(f"Look up {_LOOK_UP}.")
-    return " ".join([*said, *_condition_texts(apparatus, case, system)])
+            yield f"Look up {_LOOK_UP}."
+    yield from _condition_texts(apparatus, case, system)
 
 
 def _condition_texts(apparatus, case, system):

@@ -103,7 +103,10 @@ class OrderRule(_Sourced):
 class GoNoGoLine(_Item):
     """One line of the go/no-go list. entered names the device's own entry that holds the value."""
 
-    entered: Literal["wind_up_to", "slope_up_to", "elevation_at_least"] | None = None
+    entered: Annotated[
+        Literal["wind_up_to", "slope_up_to", "elevation_at_least"] | None,
+        Field(description='"wind_up_to", "slope_up_to" or "elevation_at_least", or left out'),
+    ] = None
 
 
 class _OrderFile(_Entry):

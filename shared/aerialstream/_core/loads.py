@@ -69,11 +69,6 @@ def platform_nozzle_load(
     return Load(tip_forces_lbf(reaction_lbf, rotation_deg, pitch_deg), at)
 
 
-def slope_is_real(slope_along_deg, slope_across_deg):
-    """Whether a plane can dip so far both ways."""
-    return sin(radians(slope_along_deg)) ** 2 + sin(radians(slope_across_deg)) ** 2 < 1
-
-
 def downward(slope_along_deg, slope_across_deg):
     """Which way weight pulls: unit vector (outward, left, up).
 

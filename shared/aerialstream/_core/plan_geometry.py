@@ -8,7 +8,8 @@ from math import atan2, ceil, cos, degrees, floor, hypot, inf, pi, radians, sin,
 from typing import NamedTuple
 
 TOUCH_FT = 1e-6  # bodies that only touch do not overlap
-_SLIVER_FT = 0.01  # gaps narrower than this are closed
+_SLIVER_FT = 0.001  # gaps narrower than this are closed
+_SAME_FT = 1e-9
 
 
 def unit_vector(bearing_deg):
@@ -186,7 +187,9 @@ def _slab_ends(sides, corner_xs, least_x, most_x):
                     found.add(x)
     rising = sorted(found)
     kept = [rising[0]]
-    kept += [x for x in rising[1:] if x - kept[-1] > _SLIVER_FT]
+    for x in rising[1:]:
+        if x - kept[-1] > _SAME_FT:
+            kept.append(x)
     return kept
 
 
@@ -229,10 +232,10 @@ def trapezoids(polygons, bounds, inside):
             if high.at(middle) - low.at(middle) <= _SLIVER_FT:
                 continue
             still[low, high] = growing.pop((low, high), left)
-        pieces += [_piece(*key, start, left) for key, start in growing.items()]
+        pieces += [(*key, start, left) for key, start in growing.items()]
         growing = still
-    pieces += [_piece(*key, start, most_x) for key, start in growing.items()]
-    return tuple(pieces)
+    pieces += [(*key, start, most_x) for key, start in growing.items()]
+    return tuple(_piece(*p) for p in pieces if p[3] - p[2] > _SLIVER_FT)
 
 
 def _runs(here, floor_side, roof_side, middle, inside):
@@ -260,11 +263,13 @@ def _runs(here, floor_side, roof_side, middle, inside):
 
 
 def _piece(low, high, left, right):
+    """The corners between two sides; where they meet, rounding must not cross them over."""
+    low_left, low_right = low.at(left), low.at(right)
     corners = (
-        (left, low.at(left)),
-        (right, low.at(right)),
-        (right, high.at(right)),
-        (left, high.at(left)),
+        (left, low_left),
+        (right, low_right),
+        (right, max(low_right, high.at(right))),
+        (left, max(low_left, high.at(left))),
     )
     return tuple(c for n, c in enumerate(corners) if c != corners[n - 1])
 

@@ -336,14 +336,17 @@ def _inside(view):
     top = _room_top_ft(view)
     box = (0.0, room.depth_ft, room.y0_ft, room.y1_ft, room.floor_ft, top)
     yield _flat("floor", "floor", "", 2, 1, room.floor_ft, box)
-    yield _flat("far wall", "wall", "", 0, -1, room.depth_ft, box)
-    yield _flat("left wall of the room", "wall", "", 1, 1, room.y0_ft, box)
-    yield _flat("right wall of the room", "wall", "", 1, -1, room.y1_ft, box)
+    # Under a pitched roof without a ceiling the walls end at the roof, not at its ridge.
+    open_above = room.ceiling.height_ft == inf
+    under = tuple((n, o) for n, o, *_ in roof_planes(view.roof)) if open_above else ()
+    yield _flat("far wall", "wall", "", 0, -1, room.depth_ft, box, (), under)
+    yield _flat("left wall of the room", "wall", "", 1, 1, room.y0_ft, box, (), under)
+    yield _flat("right wall of the room", "wall", "", 1, -1, room.y1_ft, box, (), under)
     for wall in room.partitions:
         box = (*wall[:4], room.floor_ft, min(wall.top_ft, top))
         axis, offset = (0, wall.x0_ft) if wall.x0_ft == wall.x1_ft else (1, wall.y0_ft)
         for front in (-1, 1):
-            yield _flat("partition", "wall", wall.id, axis, front, offset, box)
+            yield _flat("partition", "wall", wall.id, axis, front, offset, box, (), under)
 
 
 def surfaces(view):
