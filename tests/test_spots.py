@@ -110,12 +110,15 @@ HAND = {
     "too far": ((SQUARE,), TOWER_3, (20, -113, 0), {}, {"too far"}),
     # Chassis along the wall: the ladder works over the side.
     "over the side": ((SQUARE,), TOWER_3, (20, -75, 90), {}, {"over the side"}),
-    # From (80, -75): 75 / √(60² + 75²) = 0.781, 38.7 deg off square, more than 30; the ladder
-    # points 38.7 deg off the chassis, less than 45.
-    "oblique": ((SQUARE,), TOWER_3, (80, -75, 0), {}, {"oblique"}),
+    # From (70, -60): 60 / √(50² + 60²) = 0.768, 39.8 deg off square, more than 30; the ladder
+    # points 39.8 deg off the chassis, less than 45. The stream runs 15 / 0.768 = 19.5 ft, X =
+    # 78.1 - 19.5 = 58.6, √(60.6² + 16) = 60.7 ft, not long.
+    "oblique": ((SQUARE,), TOWER_3, (70, -60, 0), {}, {"oblique"}),
+    # From (80, -75) the same way, X = 76.8, √(78.8² + 16) = 78.9 ft: long, and low.
+    "oblique, low and long": ((SQUARE,), TOWER_3, (80, -75, 0), {}, {"oblique", "low and long"}),
     # Behind the block, on nothing.
     "behind": ((SQUARE,), TOWER_3, (20, 90, 0), {},
-               {"target faces away", "off street", "stabiliser off street", "over the side"} - {"over the side"}),
+               {"target faces away", "off street", "stabiliser off street"}),
     # Street ends at y = -45: the cab (y = -41) stands off it, the front pads (-61 ± 1) on it.
     "cab off the street": ((SHORT_SQUARE,), TOWER_3, (20, -75, 0), {}, {"off street"}),
     # A post 1 ft thick at (12, -61), the front left pad: not on the chassis (15.83 to 24.17).
@@ -214,7 +217,7 @@ def test_ladder_worked_out_by_hand():
     assert place.elevation_deg == pytest.approx(3.69, abs=0.005)
     assert place.tip == pytest.approx((20, -15, 12))
     assert place.chassis[0] == pytest.approx((20 - 25 / 6, -41))
-    assert place.pads[0][0] == pytest.approx((12 - 1, -61 + 1))
+    assert place.pads[0][0] == pytest.approx((12 - 1, -61 - 1))
 
 
 def test_platform_tip_pin_lies_behind_and_below_the_nozzle():
@@ -312,9 +315,9 @@ def test_mill_street_is_shut_by_line_and_zone_but_the_yard_is_not():
 
 
 def test_cold_store_lay_is_too_long_for_the_hose():
-    """The hydrant is about 350 ft down the road; 400 ft of hose do not reach the yard."""
+    """The hydrant is 280 ft and more from the yard, × 1.3 = 364; 350 ft of hose do not reach."""
     found = spot_map(
-        scene_of(DEMO, "saltpan-cold-store"), TOWER_3, "dock 2", cell="10 ft", hose_carried="400 ft"
+        scene_of(DEMO, "saltpan-cold-store"), TOWER_3, "dock 2", cell="10 ft", hose_carried="350 ft"
     )
     assert found.places
     assert all("lay too long" in {f.code.name for f in p.findings} for p in found.places)
@@ -327,7 +330,7 @@ NUMBERS = st.integers(-60, 160)
 
 @st.composite
 def made_up_scenes(draw):
-    """BASE turned and moved, with things on it."""
+    """BASE with north wherever, and with things on it."""
     parts = [SQUARE] if draw(st.booleans()) else [
         "\n[[street]]\nid = \"bent\"\ncorners = [[-90, -20], [130, -20], [130, -140], [90, -140], [90, -70], [-90, -70]]\n"
     ]  # fmt: skip
@@ -348,11 +351,13 @@ def made_up_scenes(draw):
         parts.append(line(draw(st.integers(-80, -5)), draw(st.integers(15, 60)), voltage))
     if draw(st.booleans()):
         parts.append('\n[[hydrant]]\nid = "h"\nat = [-80, -100]\n')
-    text = (BASE + "".join(parts)).replace('north = "0 deg"', f'north = "{draw(st.integers(0, 359))} deg"')  # fmt: skip
+    north = draw(st.integers(0, 359))  # the block keeps its place on the plan
+    text = (BASE + "".join(parts)).replace('north = "0 deg"', f'north = "{north} deg"')
+    text = text.replace('facing = "180 deg"', f'facing = "{180 - north} deg"')
     return read_scene(tomllib.loads(text))
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(
     made_up_scenes(),
     st.sampled_from([TOWER_3, LADDER_9, PLATFORM_2]),
@@ -382,7 +387,7 @@ def test_arrays_and_plain_python_judge_alike(scene, rig, target, options):
         assert np.allclose(one, other, rtol=0, atol=1e-9, equal_nan=True), name
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 @given(made_up_scenes(), st.integers(0, 10), st.integers(0, 10))
 def test_why_not_says_what_the_map_shows(scene, column, row):
     """Any place of the grid asked for by its coordinates has the code that the map has there."""
@@ -396,7 +401,7 @@ def test_why_not_says_what_the_map_shows(scene, column, row):
         assert len(place.findings) == len(codes_of(place.code))
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 @given(made_up_scenes(), st.floats(-120, 160), st.floats(-160, 60), st.integers(0, 359))
 def test_any_place_is_answered_in_words(scene, x, y, heading):
     """Whatever is asked: a verdict, a sentence for each finding, both unit systems."""
@@ -410,7 +415,7 @@ def test_any_place_is_answered_in_words(scene, x, y, heading):
         assert "safe" not in said.lower() and "within limits" not in said
 
 
-@settings(max_examples=20)
+@settings(max_examples=20, deadline=None)
 @given(made_up_scenes(), st.integers(0, 359))
 def test_turning_north_turns_the_headings_and_nothing_else(scene, turn):
     """The same ground with another north: the same codes for the same ways on the plan."""
@@ -427,7 +432,7 @@ def test_turning_north_turns_the_headings_and_nothing_else(scene, turn):
     assert one.codes == other.codes
 
 
-@settings(max_examples=15)
+@settings(max_examples=15, deadline=None)
 @given(made_up_scenes())
 def test_more_zone_never_makes_a_place_better(scene):
     """With the tip held where it is, a deeper zone only adds to what is wrong."""
@@ -511,7 +516,7 @@ def test_each_code_is_one_bit_and_told_apart():
     [
         ({"cell": "5"}, UnitError, "cell"),
         ({"cell": "5 psi", "apart": "x"}, UnitError, "apart"),
-        ({"collapse_factor": 0}, ImpossibleValue, "") ,
+        ({"collapse_factor": 0}, ImpossibleValue, "collapse_factor"),
         ({"collapse_factor": 9}, ImpossibleValue, "collapse_factor"),
         ({"tip_in_zone": "yes", "engine": "fast"}, ImpossibleValue, "engine"),
         ({"headings": 0}, ImpossibleValue, "headings"),

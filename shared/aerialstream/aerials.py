@@ -90,7 +90,7 @@ class _Rig:
         return 0.0 if self.levels else elevation
 
 
-def _rig(apparatus):
+def plain_rig(apparatus):
     """The plain numbers of an apparatus, with a note for each that nobody entered."""
     notes = []
     heel = apparatus.heel_offset
@@ -260,7 +260,7 @@ def tip_position(apparatus, *, extension, elevation, bearing="0 deg"):
       >>> print(show(there.out), "|", show(there.up))
       37.8 ft | 4.5 ft
     """
-    rig = _rig(apparatus)
+    rig = plain_rig(apparatus)
     _check_ranges("tip_position", rig, extension, elevation)
     out, up = rig.nozzle_ft(extension, elevation)
     east, north = out * sin(radians(bearing)), out * cos(radians(bearing))
@@ -456,7 +456,7 @@ def aim(apparatus, *, elevation, extension, stream_pitch, bearing_shift="0 deg")
       >>> print(show(up.pitch))
       19 deg
     """
-    rig = _rig(apparatus)
+    rig = plain_rig(apparatus)
     _check_ranges("aim", rig, extension, elevation)
     rotation, pitch = core.nearest_setting_deg(
         rig.travel, rig.base_deg(elevation), stream_pitch, bearing_shift
@@ -650,7 +650,7 @@ def tip_to_reach(apparatus, *, out, up):
       >>> print(show(there.extension), "|", show(there.elevation))
       50 ft | 53.1 deg
     """
-    rig = _rig(apparatus)
+    rig = plain_rig(apparatus)
     extension, elevation = core.elevation_and_extension(rig.height_ft, rig.offset_ft, out, up)
     ahead, above = out - rig.offset_ft, up - rig.height_ft
     stops = _range_stops(rig, extension, elevation)
@@ -849,7 +849,7 @@ def aim_through_opening(
       >>> print(show(shop.steepest), "|", show(shop.strike_depth))
       16.7 deg | 10 ft
     """
-    rig = _rig(apparatus)
+    rig = plain_rig(apparatus)
     _check_opening(rig, sill, head, ceiling, extension, margin, elevation)
     opening = core.Opening(standoff, sill + margin, head - margin, ceiling)
     travel = rig.travel
@@ -1219,7 +1219,7 @@ def scrub_half_width(apparatus, *, standoff, height):
       >>> print(show(scrub_half_width(device, standoff="48 ft", height="68 ft").half_width))
       61.5 ft
     """
-    rig = _rig(apparatus)
+    rig = plain_rig(apparatus)
     short, long = rig.extension_ft
     furthest = core.scrub_half_width_ft(rig.height_ft, rig.offset_ft, long, standoff, height)
     nearest = core.scrub_nearest_ft(

@@ -14,13 +14,12 @@ from aerialstream._core import aim as core_aim
 from aerialstream._core import application as core
 from aerialstream._core import spread
 from aerialstream._core.nozzles import smooth_bore_discharge_gpm
-from aerialstream.aerials import _rig as plain_rig
+from aerialstream.aerials import plain_rig
 from aerialstream.constants import METERS_PER_FOOT
 from aerialstream.errors import ImpossibleValue
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.stream import NOZZLE_PRESSURE as PRESSURE
-from aerialstream.stream import QUALITIES, STEEPEST, TIP_DIAMETER, WIND, WIND_FROM
-from aerialstream.stream import _outside as outside_notes
+from aerialstream.stream import QUALITIES, STEEPEST, TIP_DIAMETER, WIND, WIND_FROM, outside_notes
 from aerialstream.units import Need, quantities, quantity, show
 from aerialstream.worked import both, worked
 

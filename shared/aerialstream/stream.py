@@ -71,7 +71,7 @@ _WINDY = Note(
 _FIT = ("stream_drag_fit", "theobald_1981_throws")
 
 
-def _outside(tip_diameter, nozzle_pressure):
+def outside_notes(tip_diameter, nozzle_pressure):
     """Notes on inputs beyond what was measured."""
     notes = []
     if not 0.5 <= tip_diameter <= 1:
@@ -490,7 +490,7 @@ def stream_path(
         elevation=quantity(elevation, "degree"),
         flight=flight,
         steps=_path_steps(*place),
-        notes=(*_outside(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
+        notes=(*outside_notes(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
         sources=(
             *_FIT,
             "first_principles_trajectory",
@@ -596,7 +596,7 @@ def throw(
                 f"With the air, followed step by step: {pen.of(far, 'length', digits=4)}",
             )),
         ),
-        notes=(*_outside(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
+        notes=(*outside_notes(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
         sources=(
             *_FIT,
             "first_principles_trajectory",
@@ -734,7 +734,7 @@ def best_elevation(
             f" at {best:.1f} deg",
             f"Two per cent less: 0.98 × {pen.number(far, 'length')} = {pen.of(0.98 * far, 'length')}",
         )),
-        notes=(*_outside(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
+        notes=(*outside_notes(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
         sources=(
             *_FIT,
             "first_principles_trajectory",
@@ -803,7 +803,7 @@ def sag(tip_diameter, *, nozzle_pressure, elevation, distance, quality="usual"):
         title="Drop below the barrel's line",
         value=quantity(drop, "foot"),
         steps=worked(sums),
-        notes=(*_outside(tip_diameter, nozzle_pressure), *_NOTES),
+        notes=(*outside_notes(tip_diameter, nozzle_pressure), *_NOTES),
         sources=(*_FIT, "first_principles_trajectory", "first_principles_air"),
     )
 
@@ -915,7 +915,7 @@ def pencil_throw(tip_diameter, *, nozzle_pressure, elevation, quality="usual"):
                 "estimate",
                 "A formula for the classroom: up to 15 % off the path, besides its 15 %.",
             ),
-            *_outside(tip_diameter, nozzle_pressure),
+            *outside_notes(tip_diameter, nozzle_pressure),
             *_NOTES,
         ),
         sources=(*_FIT, "first_principles_trajectory", "first_principles_air"),

@@ -71,12 +71,16 @@ def share_within(parts, room, area):
 
 
 def water_map(parts, room, rows, columns):
-    """As `spread.water_map`, as an array (rows, columns): patch by cell overlaps as a product."""
+    """As `spread.water_map`, as an array (rows, columns): patch by cell overlaps as a product.
+
+    By einsum, not by a matrix product: that one starts threads, which on a busy machine of two
+    cores made 0.3 ms into 30.
+    """
     front, back, left, right = room
     x, y, share, _ = parts
     over_x = _overlaps(_edges(x, front, back) - front, (back - front) / rows, rows)
     over_y = _overlaps(_edges(y, left, right) - left, (right - left) / columns, columns)
-    return (over_x * share[:, None]).T @ over_y
+    return np.einsum("ia,ib->ab", over_x * share[:, None], over_y)
 
 
 def _overlaps(edge, cell, count):

@@ -6,6 +6,7 @@ light and the dark theme; no two things may be told apart by colour alone.
 
 from html import escape
 from math import cos, hypot, radians, sin
+from zlib import crc32
 
 # name: (on light paper, on dark paper); text colours reach 4.5:1, lines 3:1 (a test checks).
 PALETTE = {
@@ -17,6 +18,16 @@ PALETTE = {
     "push": ("#a63600", "#ff9d5c"),
     "along": ("#2c6a2e", "#7fd083"),
     "across": ("#7b2a86", "#e39aee"),
+}
+
+
+# name: (side of the tile in px, what is drawn in it, width of the line); told apart in grey.
+PATTERNS = {
+    "dots": (8, "M4 4h.01", 2.2),
+    "lines": (7, "M-1 1L1 -1M0 7L7 0M6 8L8 6", 1.4),
+    "dense": (5, "M0 2.5H5M2.5 0V5", 1.7),
+    "solid": (4, "M0 2H4", 5),
+    "falling": (7, "M-1 6L1 8M0 0L7 7M6 -1L8 1", 1.6),
 }
 
 
@@ -43,6 +54,7 @@ class Picture:
     def __init__(self, width, height, label):
         self.width, self.height, self.label = width, height, label
         self._parts = []
+        self._defined = {}
 
     def line(self, start, end, colour="ink", width=1.5, dash=""):
         """A straight line from (x, y) to (x, y)."""
@@ -60,6 +72,48 @@ class Picture:
             f'<polygon points="{corner}" fill="{paint[0]}" stroke="{paint[1]}" '
             f'stroke-width="{width}" fill-opacity="{opacity}"/>'
         )
+
+    def polyline(self, points, colour="ink", width=1.5, dash="", halo=0.0):
+        """An open line through (x, y) points; halo px of paper on either side set it off."""
+        if len(points) < 2:
+            return
+        way = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
+        if halo:
+            self._parts.append(
+                f'<polyline points="{way}" fill="none" stroke="var(--paper)" '
+                f'stroke-width="{width + 2 * halo}" stroke-linejoin="round"/>'
+            )
+        self._parts.append(
+            f'<polyline points="{way}" fill="none" stroke="var(--{colour})" '
+            f'stroke-width="{width}" stroke-linejoin="round" stroke-linecap="round"{dashed}/>'
+        )
+
+    def patterned(self, boxes, pattern, colour="ink", stroke="none", width=1.0):
+        """Upright boxes (left, top, right, bottom) as one shape, filled by a named PATTERNS."""
+        if pattern not in PATTERNS:
+            raise ValueError(f"no pattern {pattern!r}; there are: {', '.join(PATTERNS)}")
+        # Ids hold for the whole page: a name made of the label keeps two pictures apart.
+        name = f"as{crc32(self.label.encode()):08x}{pattern.replace(' ', '')}{colour}"
+        self._defined[name] = (PATTERNS[pattern], colour)
+        outline = f"var(--{stroke})" if stroke != "none" else stroke
+        way = "".join(
+            f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z" for x0, y0, x1, y1 in boxes
+        )
+        self._parts.append(
+            f'<path class="as-area" d="{way}" fill="url(#{name})" stroke="{outline}" stroke-width="{width}"/>'
+        )
+
+    def _definitions(self):
+        if not self._defined:
+            return ""
+        made = "".join(
+            f'<pattern id="{name}" width="{side}" height="{side}" patternUnits="userSpaceOnUse">'
+            f'<path d="{way}" stroke="var(--{colour})" stroke-width="{width}" fill="none" '
+            'stroke-linecap="square"/></pattern>'
+            for name, ((side, way, width), colour) in self._defined.items()
+        )
+        return f"<defs>{made}</defs>"
 
     def circle(self, centre, radius, fill="none", stroke="ink", width=1.5):
         """A circle."""
@@ -128,6 +182,7 @@ class Picture:
             f'viewBox="0 0 {self.width} {self.height}" width="{self.width}" '
             f'height="{self.height}" xmlns="http://www.w3.org/2000/svg">'
             f"{style}"
+            f"{self._definitions()}"
             f'<rect width="{self.width}" height="{self.height}" fill="var(--paper)"/>'
             f"{''.join(self._parts)}</svg>"
         )

@@ -1,0 +1,115 @@
+"""Words in a picture that keep off each other: each label takes the best of several places.
+
+Widths of text are guessed on the wide side, since the typeface of a station PC is not known.
+"""
+
+_NARROW = frozenset("ijl.,:;'|!()[] ftrI-")
+_WIDE = frozenset("mwMW%@—")
+_TALL, _DEEP = 0.82, 0.27  # of the size, above and below the baseline
+_SOFT_COST, _RANK_COST = 4.0, 1.0
+
+
+def text_width(words, size, bold=False):
+    """About how many px some words take, rather too many than too few."""
+    units = sum(0.42 if c in _NARROW else 1.0 if c in _WIDE else 0.68 for c in words)
+    return units * size * (1.1 if bold else 1.0)
+
+
+def text_box(at, words, size, anchor, bold=False):
+    """(left, top, right, bottom) of words at (x, y) of their baseline."""
+    wide = text_width(words, size, bold)
+    left = at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
+    return left, at[1] - _TALL * size, left + wide, at[1] + _DEEP * size
+
+
+def wrapped(words, size, room, bold=False):
+    """Words as lines that are not wider than `room` px."""
+    lines = [""]
+    for word in words.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, size, bold) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def _meet(one, other):
+    return (
+        one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+    )
+
+
+class Labels:
+    """Places words in a Picture.
+
+    Takes
+      picture   a Picture
+      frame     (left, top, right, bottom) that no word may leave
+    """
+
+    def __init__(self, picture, frame):
+        self.picture, self.frame = picture, frame
+        self.taken, self.lines, self.left_out = [], [], []
+
+    def block(self, box):
+        """Keep all words out of a box."""
+        self.taken.append(box)
+
+    def keep_off(self, points, step=8.0):
+        """Let words rather not lie over a line through (x, y) points."""
+        for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+            count = int(max(abs(x1 - x0), abs(y1 - y0)) / step) + 1
+            self.lines += [
+                (x0 + (x1 - x0) * n / count, y0 + (y1 - y0) * n / count) for n in range(count)
+            ]
+        if points:
+            self.lines.append(points[-1])
+
+    def _free(self, box):
+        left, top, right, bottom = self.frame
+        inside = box[0] >= left and box[1] >= top and box[2] <= right and box[3] <= bottom
+        return inside and not any(_meet(box, other) for other in self.taken)
+
+    def _cost(self, box):
+        left, top, right, bottom = box
+        return sum(left <= x <= right and top <= y <= bottom for x, y in self.lines)
+
+    def put(self, words, places, *, colour="ink", size=13, bold=False, point=None):
+        """Write words at the best free place; False, and kept in `left_out`, where there is none.
+
+        Takes
+          places   (x, y, anchor) of the baseline, the dearest first
+          point    what the words speak of: a thin line leads to it where they stand far off
+        """
+        best = None
+        for rank, (x, y, anchor) in enumerate(self._with_shifts(places, size)):
+            box = text_box((x, y), words, size, anchor, bold)
+            if not self._free(box):
+                continue
+            cost = _RANK_COST * rank + _SOFT_COST * self._cost(box)
+            if best is None or cost < best[0]:
+                best = (cost, (x, y), anchor, box)
+        if best is None:
+            self.left_out.append(words)
+            return False
+        _, at, anchor, box = best
+        if point is not None:
+            self._lead(box, point)
+        self.picture.text(at, words, colour, size, anchor, bold)
+        self.taken.append(box)
+        return True
+
+    @staticmethod
+    def _with_shifts(places, size):
+        """The places, then the same moved up and down by lines."""
+        yield from places
+        for lines in (1, -1, 2, -2, 3, -3, 4, -4):
+            for x, y, anchor in places:
+                yield x, y + 1.25 * size * lines, anchor
+
+    def _lead(self, box, point):
+        left, top, right, bottom = box
+        near = (min(max(point[0], left), right), min(max(point[1], top), bottom))
+        if max(abs(near[0] - point[0]), abs(near[1] - point[1])) > 22:
+            self.picture.line(near, point, "muted", 1)
