@@ -57,7 +57,9 @@ def test_distances_worked_by_hand():
     crossing = ((0, 0, 0), (10, 0, 0), (5, -5, 3), (5, 5, 3))
     assert plan.segment_distance_ft(*crossing) == pytest.approx(3)
     # End to end, 3 along, 4 across, 12 up: 13.
-    assert plan.segment_distance_ft((0, 0, 0), (1, 0, 0), (4, 4, 12), (9, 4, 12)) == pytest.approx(13)
+    assert plan.segment_distance_ft((0, 0, 0), (1, 0, 0), (4, 4, 12), (9, 4, 12)) == pytest.approx(
+        13
+    )
 
 
 @given(stars(), st.integers(-150, 150), st.integers(-150, 150))

@@ -4,6 +4,8 @@ import math
 import subprocess
 import sys
 import tomllib
+from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -419,9 +421,7 @@ def test_any_place_is_answered_in_words(scene, x, y, heading):
 @given(made_up_scenes(), st.integers(0, 359))
 def test_turning_north_turns_the_headings_and_nothing_else(scene, turn):
     """The same ground with another north: the same codes for the same ways on the plan."""
-    import dataclasses
-
-    turned = dataclasses.replace(scene, north_deg=(scene.north_deg + turn) % 360)
+    turned = replace(scene, north_deg=(scene.north_deg + turn) % 360)
     ways = (0.0, 90.0, 200.0)
     one, other = (
         spot_map(
@@ -442,7 +442,7 @@ def test_more_zone_never_makes_a_place_better(scene):
             collapse_factor=factor,
         ).codes for factor in (None, 1.0, 1.5, 2.0)
     ]  # fmt: skip
-    for less, more in zip(codes, codes[1:], strict=False):
+    for less, more in pairwise(codes):
         assert all(a & b == a for a, b in zip(less, more, strict=True))
 
 

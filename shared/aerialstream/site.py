@@ -135,7 +135,9 @@ class BuildingEntry(_Entry):
                     f"{' and '.join(twice)} given beside building; the building file gives it"
                 )
             if len(_given(self, "at", "facing")) < 2:
-                raise ValueError("at and facing are needed to put the building file's building down")
+                raise ValueError(
+                    "at and facing are needed to put the building file's building down"
+                )
             return self
         _one_way(self, ("corners",), ("at", "facing", "width", "depth"))
         if self.wall_height is None:
@@ -806,7 +808,9 @@ class _Builder:
                 self._say("target", entry.id, f'at: does not lie in building "{building.id}"')
             height = _feet(entry.height)
             if height > building.top_ft:
-                self._say("target", entry.id, f"height: higher than {building.top_ft:g} ft, its top")
+                self._say(
+                    "target", entry.id, f"height: higher than {building.top_ft:g} ft, its top"
+                )
             return Target(
                 **found, building=building, side=None, at=at, left_ft=None,
                 width_ft=_feet(entry.across), sill_ft=height, head_ft=height,
@@ -843,15 +847,15 @@ class _Builder:
                 f"is {side.length_ft:g} ft wide",
             )
         if head > building.top_ft:
-            self._say("target", entry.id, f"head: higher than {building.top_ft:g} ft, the wall's top")
+            self._say(
+                "target", entry.id, f"head: higher than {building.top_ft:g} ft, the wall's top"
+            )
         sill = _feet(entry.sill)
         if sill is None:
             sill = 0.0
             self.assumed.append(f'target "{entry.id}": no sill was given: taken at the ground')
         share = (left + width / 2) / side.length_ft
-        at = tuple(
-            a + share * (b - a) for a, b in zip(side.left_end, side.right_end, strict=True)
-        )
+        at = tuple(a + share * (b - a) for a, b in zip(side.left_end, side.right_end, strict=True))
         return Target(
             **found, building=building, side=side, at=at, left_ft=left,
             width_ft=width, sill_ft=sill, head_ft=head,

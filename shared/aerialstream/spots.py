@@ -128,9 +128,7 @@ class Place(Explained):
             ("Heading", f"{self.heading_deg:.5g} deg"),
             ("Verdict", self.verdict),
         ]
-        out += [
-            ("Wrong" if f.wrong else "Cost", in_system(f.text, system)) for f in self.findings
-        ]
+        out += [("Wrong" if f.wrong else "Cost", in_system(f.text, system)) for f in self.findings]
         if self.extension_ft is not None:
             out.append(("Extension", _ft(self.extension_ft, system)))
             out.append(("Elevation", f"{self.elevation_deg:.1f} deg"))
@@ -350,7 +348,9 @@ def spot_map(
     rig, device_notes = _rig(apparatus)
     grid = core.grid_over(_area(scene, rig, aim, area), given["cell"])
     _check_size(grid, len(compass))
-    problem = _problem(scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor, tip_in_zone)
+    problem = _problem(
+        scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor, tip_in_zone
+    )
     ways = [scene.plan_bearing(h) for h in compass]
     use, in_rows = _engine(engine), grid.columns * grid.rows
     judged = use.judge(problem, grid, ways)
@@ -844,9 +844,7 @@ def _line_words(pen, found, here, x_ft, y_ft):
 
 def _oblique_words(pen, found, here, x_ft, y_ft):
     seen = math.cos(math.radians(here.obliquity_deg))
-    return (
-        f"{here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
-    )
+    return f"{here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
 
 
 def _lay_words(pen, found, here, x_ft, y_ft):

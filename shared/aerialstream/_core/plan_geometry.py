@@ -4,6 +4,7 @@ A polygon is a tuple of (x, y) corners without the first one repeated. Bearings 
 clockwise from the plan's up; the caller turns compass bearings into these.
 """
 
+from itertools import pairwise
 from math import atan2, ceil, cos, degrees, floor, hypot, inf, pi, radians, sin, tau
 from typing import NamedTuple
 
@@ -222,7 +223,7 @@ def trapezoids(polygons, bounds, inside):
         most_x,
     )
     pieces, growing = [], {}
-    for left, right in zip(ends, ends[1:], strict=False):
+    for left, right in pairwise(ends):
         middle = (left + right) / 2
         here = sorted(
             (s for s in sides if s.x0 <= middle <= s.x1), key=lambda s: (s.at(middle), s.owner)
