@@ -167,8 +167,7 @@ def call_in(example, function):
             exec(part.source, names)
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and getattr(node.func, "id", "") == function.__name__:
-            first = next(iter(inspect.signature(function).parameters))
-            given = {first: node.args[0]} if node.args else {}
+            given = dict(zip(inspect.signature(function).parameters, node.args, strict=False))
             given |= {k.arg: k.value for k in node.keywords}
             return {name: eval(ast.unparse(value), names) for name, value in given.items()}
     raise AssertionError("the example does not call its function")

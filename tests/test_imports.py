@@ -86,11 +86,19 @@ def below(name, *homes):
     return any(name == home or name.startswith(home + ".") for home in homes)
 
 
-CORE_MAY = ("math", "itertools", "typing", "aerialstream.constants", "aerialstream._core")
+CORE_MAY = (
+    "math",
+    "functools",
+    "itertools",
+    "typing",
+    "aerialstream.constants",
+    "aerialstream._core",
+)
 ARRAYS = (
     "aerialstream._core.chain_arrays",
     "aerialstream._core.stream_arrays",
     "aerialstream._core.spots_arrays",
+    "aerialstream._core.spread_arrays",
 )  # many at once
 
 

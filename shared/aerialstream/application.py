@@ -282,9 +282,10 @@ def water_use(
     Check value
       >>> from aerialstream import load_building
       >>> mill = load_building("weir-street-mill")
-      >>> print(water_use(mill.view_from("A"), standoff="40 ft", nozzle_height="60 ft",
-      ...     stream_pitch="-10 deg", tip_diameter="2 in", nozzle_pressure="80 psi"))
-      none
+      >>> shot = water_use(mill.view_from("A"), standoff="40 ft", nozzle_height="60 ft",
+      ...     stream_pitch="-10 deg", tip_diameter="2 in", nozzle_pressure="80 psi")
+      >>> print(show(shot.on_fire))
+      0 %
     """
     shot = _shot(
         (-standoff, aside, nozzle_height),
@@ -469,7 +470,7 @@ def _above(pen, by, what):
 class AimFound(Explained):
     """The set-up that brings most of the flow to what burns, from one spot; or what stops it.
 
-    Everything but title, notes and stopped is None where there is none.
+    Where there is none the share is 0 and the set-up's own values are None.
     """
 
     on_fire: Any
@@ -522,7 +523,7 @@ class AimFound(Explained):
         return ", ".join(most)
 
     def __str__(self):
-        return "none" if self.on_fire is None else in_words(self.on_fire.magnitude / 100)
+        return in_words(self.on_fire.magnitude / 100)
 
     def __repr__(self):
         return self.text()
@@ -585,8 +586,9 @@ def best_aim(
     Check value
       >>> from aerialstream import load_building, load_department
       >>> rig, mill = load_department().device("tower-3"), load_building("weir-street-mill")
-      >>> print(best_aim(rig, mill.view_from("A"), turntable_distance="60 ft", tip_diameter="2 in"))
-      none
+      >>> found = best_aim(rig, mill.view_from("A"), turntable_distance="60 ft", tip_diameter="2 in")
+      >>> print(show(found.on_fire))
+      0 %
     """
     rig = plain_rig(apparatus)
     spot = core_aim.Rig(
@@ -640,7 +642,7 @@ def _found(found, view, water, area, rig_notes):
     if found.set_up is None:
         return AimFound(
             title="Set-up for most water on the fire",
-            **dict.fromkeys(_AIM_FIELDS),
+            **dict.fromkeys(_AIM_FIELDS) | {"on_fire": quantity(0.0, "percent")},
             if_otherwise={},
             stopped=found.stopped,
             notes=notes,

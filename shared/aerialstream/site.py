@@ -24,6 +24,7 @@ from aerialstream.constants import LINE_CLEARANCE_STEPS, METERS_PER_FOOT
 from aerialstream.department import Length, Slope, Text, _Entry, _fault, _quantity_type
 from aerialstream.errors import AerialStreamError
 from aerialstream.units import Need
+from aerialstream.worked import both
 
 CAR_HEIGHT_FT = 6.0
 MOST_KV = LINE_CLEARANCE_STEPS[-1].up_to_kv
@@ -782,7 +783,13 @@ class _Builder:
         height = _feet(entry.height)
         if height is None:
             height = CAR_HEIGHT_FT
-            self.assumed.append(f'obstacle "{entry.id}": height taken as {height:g} ft')
+            self.assumed.append(
+                both(
+                    lambda pen: (
+                        f'obstacle "{entry.id}": height taken as {pen.of(CAR_HEIGHT_FT, "length")}'
+                    )
+                )
+            )
         return Obstacle(id=entry.id, kind=entry.kind, corners=corners, height_ft=height)
 
     def _hydrant(self, entry, buildings):

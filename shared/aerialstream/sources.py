@@ -5,6 +5,7 @@
 "second-hand"      read as quoted by somebody else
 "first principles" derived here; anybody can do it again
 "common practice"  used in the trade; no source found that proves it
+"assumed"          chosen here where no test was found; the range stands beside it
 "memory"           from memory; neither graded nor printed as fact until checked
 """
 
@@ -1002,7 +1003,7 @@ _ALL = (
         "How long water clings to a ceiling, how much splashes, how rough it is: assumed",
         "",
         "no test on a master stream was found; ranges stand beside the values",
-        "memory",
+        "assumed",
     ),
 )
 

@@ -30,15 +30,9 @@ _MOST_PLACES = 4_000_000
 _LENGTH = Need("length", "foot", above=0, at_most=5_000)
 _ANGLE = Need("angle", "degree", at_least=0, at_most=90)
 _BEARING = NeedLike("angle", "degree", at_least=-360, at_most=360, like="90 deg")
-_SOURCES = (
-    "first_principles_aerial_geometry",
-    "dunn_collapse_zone",
-    "practice_collapse_zone",
-    "osha_1408_table_a",
-    "osha_1409_high_lines",
-    "wac_296_305_lines",
-    "wieder_positioning_1",
-)
+_SOURCES = ("first_principles_aerial_geometry", "wieder_positioning_1")
+_ZONE_SOURCES = ("dunn_collapse_zone", "practice_collapse_zone")
+_LINE_SOURCES = ("osha_1408_table_a", "osha_1409_high_lines", "wac_296_305_lines")
 
 
 @dataclass(frozen=True)
@@ -217,7 +211,10 @@ class SpotMap(Explained):
         out += [(word.capitalize(), f"{n:,}") for word, n in self.counts.items()]
         out += [("Cannot be had together", in_system(c, system)) for c in self.conflicts]
         for number, place in enumerate(self.places, 1):
-            costs = "; ".join(f.code.short for f in place.findings) or "nothing against it"
+            costs = (
+                "; ".join(f.code.short for f in place.findings)
+                or "nothing found against it on the plan"
+            )
             out.append(
                 (
                     f"Spot {number}",
@@ -370,11 +367,20 @@ def spot_map(
         problem=problem,
         steps=_steps(scene, goal, aim, zone_ft, collapse_factor),
         notes=_notes(scene, given, zone_ft, lay_factor, (*assumed, *device_notes)),
-        sources=_SOURCES,
+        sources=_cited(scene, zone_ft),
     )  # fmt: skip
     places = tuple(_place_of(found, grid, n) for n in numbers)
     conflicts = _conflicts(found, chosen, use, grid, ways, given)
     return _with(found, places=places, conflicts=conflicts)
+
+
+def _cited(scene, zone_ft):
+    """Sources of what was judged: zone and lines only where there are any."""
+    return (
+        *_SOURCES,
+        *(_ZONE_SOURCES if zone_ft else ()),
+        *(_LINE_SOURCES if scene.lines else ()),
+    )
 
 
 def _with(found, **changed):
@@ -645,6 +651,13 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
             "down for vaults, round for people.",
         )
     )
+    notes.append(
+        Note(
+            "caution",
+            "Whether the stream carries from the tip to the target, and what the ladder bears "
+            "there, is not judged here.",
+        )
+    )
     if zone_ft:
         notes.append(
             Note(
@@ -679,8 +692,18 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
         )
     )
     notes += [Note("estimate", text) for text in assumed]
-    notes += [Note("estimate", f"{text[0].upper()}{text[1:]}.") for text in scene.assumed]
+    notes += [Note("estimate", _sentence(text)) for text in scene.assumed]
     return tuple(notes)
+
+
+def _sentence(text):
+    """What a plan assumed, as a sentence in either unit system."""
+
+    def write(pen):
+        said = in_system(text, pen.system)
+        return f"{said[0].upper()}{said[1:]}."
+
+    return both(write)
 
 
 def _place_of(found, grid, number):
@@ -725,7 +748,7 @@ def _judged_at(found, x_ft, y_ft, heading_deg):
         lay_ft=_or_none(here.lay_ft), chassis=chassis, pads=pads,
         steps=_place_steps(problem, here, reached),
         notes=(Note("caution", MANUAL_DECIDES),),
-        sources=_SOURCES,
+        sources=found.sources,
     )  # fmt: skip
 
 

@@ -490,7 +490,11 @@ def stream_path(
         elevation=quantity(elevation, "degree"),
         flight=flight,
         steps=_path_steps(*place),
-        notes=(*outside_notes(tip_diameter, nozzle_pressure), *_NOTES, *((_WINDY,) if wind else ())),
+        notes=(
+            *outside_notes(tip_diameter, nozzle_pressure),
+            *_NOTES,
+            *((_WINDY,) if wind else ()),
+        ),
         sources=(
             *_FIT,
             "first_principles_trajectory",

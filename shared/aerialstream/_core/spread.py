@@ -11,9 +11,9 @@ however few there are.
 """
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from math import cos, pi, sin, tau
+from typing import NamedTuple
 
 GRAVITY_FT_S2 = 32.174
 FT3_S_PER_GPM = 231 / 1728 / 60
@@ -33,8 +33,7 @@ class PLAIN:
         return one if condition else other
 
 
-@dataclass(frozen=True)
-class Surface:
+class Surface(NamedTuple):
     """How water leaves a surface. None of these was measured on a master stream.
 
     kept            share of the speed square to the surface that stays in the film, 0 to 1
@@ -66,7 +65,16 @@ RANGES = {
 }
 FALL_SPEED_FT_S = 8.0 / 0.3048  # of drops that leave a ceiling
 DROP_DIAMETER_FT = 0.003 / 0.3048
-SPLASH_SPEEDS = (0.13, 0.19, 0.25, 0.32, 0.38, 0.45, 0.51, 0.57)  # of the film's first speed: 0.1 to 0.6 evenly
+SPLASH_SPEEDS = (
+    0.13,
+    0.19,
+    0.25,
+    0.32,
+    0.38,
+    0.45,
+    0.51,
+    0.57,
+)  # of the film's first speed: 0.1 to 0.6 evenly
 
 
 def streamlines(grazing_deg, count):
@@ -224,8 +232,7 @@ def down_wall(m, line, time, case):
     return case.x + along * m.least(run, to_edge), out, past <= 0
 
 
-@dataclass(frozen=True, kw_only=True)
-class Case:
+class Case(NamedTuple):
     """One strike, as the equations above take it. ft, ft/s, ft³/s.
 
     x, y          strike; on a wall x runs along it

@@ -35,9 +35,7 @@ def wrapped(words, size, room, bold=False):
 
 
 def _meet(one, other):
-    return (
-        one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-    )
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 class Labels:

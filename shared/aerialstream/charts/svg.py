@@ -26,7 +26,7 @@ PATTERNS = {
     "dots": (8, "M4 4h.01", 2.2),
     "lines": (7, "M-1 1L1 -1M0 7L7 0M6 8L8 6", 1.4),
     "dense": (5, "M0 2.5H5M2.5 0V5", 1.7),
-    "solid": (4, "M0 2H4", 5),
+    "solid": (8, "M0 4H8", 9),
     "falling": (7, "M-1 6L1 8M0 0L7 7M6 -1L8 1", 1.6),
 }
 
@@ -91,15 +91,11 @@ class Picture:
 
     def patterned(self, boxes, pattern, colour="ink", stroke="none", width=1.0):
         """Upright boxes (left, top, right, bottom) as one shape, filled by a named PATTERNS."""
-        if pattern not in PATTERNS:
-            raise ValueError(f"no pattern {pattern!r}; there are: {', '.join(PATTERNS)}")
         # Ids hold for the whole page: a name made of the label keeps two pictures apart.
-        name = f"as{crc32(self.label.encode()):08x}{pattern.replace(' ', '')}{colour}"
+        name = f"as{crc32(self.label.encode()):08x}{pattern}{colour}"
         self._defined[name] = (PATTERNS[pattern], colour)
         outline = f"var(--{stroke})" if stroke != "none" else stroke
-        way = "".join(
-            f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z" for x0, y0, x1, y1 in boxes
-        )
+        way = "".join(f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z" for x0, y0, x1, y1 in boxes)
         self._parts.append(
             f'<path class="as-area" d="{way}" fill="url(#{name})" stroke="{outline}" stroke-width="{width}"/>'
         )
