@@ -222,6 +222,35 @@ def test_ladder_worked_out_by_hand():
     assert place.pads[0][0] == pytest.approx((12 - 1, -61 - 1))
 
 
+def test_oblique_ladder_worked_out_by_hand():
+    """78.1 - 19.5 = 58.6 ft out, √(60.6² + 4²) = 60.7 ft; the tip stays 15 ft from the wall."""
+    _, place = one_place(scene_with(SQUARE), TOWER_3, 70, -60, 0)
+    assert place.extension_ft == pytest.approx(60.7, abs=0.05)
+    assert place.tip[1] == pytest.approx(-15)
+    assert place.obliquity_deg == pytest.approx(math.degrees(math.atan(50 / 60)))
+
+
+@pytest.mark.parametrize("engine", ["plain", "arrays"])
+@pytest.mark.parametrize(
+    ("rig", "down", "wanted"),
+    [
+        (PLATFORM_2, "34 deg", set()),
+        (PLATFORM_2, "33 deg", {"nozzle travel"}),
+        (TOWER_3, "57 deg", set()),
+        (TOWER_3, "56 deg", {"nozzle travel"}),
+    ],
+)
+def test_nozzle_of_a_platform_is_counted_from_level(rig, down, wanted, engine):
+    """Down on the roof from 10 ft above and 15 ft beside: arctan(10/15) = 33.7 deg below level.
+
+    A platform's nozzle base is level. The ladder stands at 22.9 deg (the case "roof"), so its
+    nozzle has to go 56.6 deg down from the ladder's line.
+    """
+    travel = rig.nozzle_travel.model_copy(update={"down": quantity(down)})
+    changed = rig.model_copy(update={"nozzle_travel": travel})
+    assert one_place(scene_with(SQUARE), changed, 20, -45, 0, "hole", engine)[0] == wanted
+
+
 def test_platform_tip_pin_lies_behind_and_below_the_nozzle():
     """Platform 2: 7 ft up, heel 2 ft behind, nozzle 3 ahead and 2 up of the pin, level base.
 

@@ -13,22 +13,28 @@ Each part is described by a small table of texts with units, as in a department'
     chain.at_discharge_pressure("170 psi") what flows
     chain.best()                           the most that can be had, which limit binds, and the next
     chain.reach("1000 gpm", lays)          how far apart source and aerial may be
+
+Unlike lines side by side go into `lay` as a list.
 """
 
 from dataclasses import dataclass
 from math import inf
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
+from pydantic import ConfigDict, Field, PrivateAttr, TypeAdapter, ValidationError
 
+from aerialstream._checks import NeedLike
+from aerialstream._chain_steps import point_steps, shares_of, sources_of
 from aerialstream._core import chain as core
 from aerialstream._core import nozzles as core_nozzles
+from aerialstream._core import supply as core_supply
 from aerialstream._core.elevation import elevation_pressure_psi
 from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
 from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.hose import coefficient_in, hose_coefficient
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
+from aerialstream.supply import ONE_MAIN, small_drop_notes
 from aerialstream.units import Need, in_unit, quantity, show
 from aerialstream.worked import both, worked
 
@@ -36,19 +42,14 @@ _FLOW = Need("flow", "gpm", above=0, at_most=20_000)
 _PRESSURE = Need("pressure", "psi", above=0, at_most=1000)
 LayLength = quantity_type(Need("length", "foot", at_least=0, at_most=50_000))
 Height = quantity_type(Need("length", "foot", at_least=-400, at_most=400))
-Lift = quantity_type(Need("length", "foot", at_least=0, at_most=40))
+# No pump lifts higher: what the air at sea level holds up.
+MOST_LIFT_FT = round(core_supply.lift_limit_ft(14.7), 1)
+Lift = quantity_type(NeedLike("length", "foot", at_least=0, at_most=MOST_LIFT_FT, like="10 ft"))
 Coefficient = Annotated[
     float,
     Field(strict=True, gt=0, lt=2000, description="a plain number, psi per 100 ft at 100 gpm"),
 ]
 Lines = Annotated[int, Field(strict=True, gt=0, le=12, description="a whole number of lines")]
-
-CHAIN_SOURCES = (
-    "first_principles_fixed_orifice",
-    "handbook_elevation_pressure",
-    "first_principles_square_law",
-)
-
 
 _NOZZLE_NEEDS = {
     "smooth bore": ("tip_diameter",),
@@ -124,6 +125,12 @@ class RigPart(_Entry):
     inlet_flow: Flow | None = None
     highest_inlet_pressure: Pressure | None = None
     highest_flow: Flow | None = None
+    _sources: tuple = PrivateAttr(default=())
+
+    @property
+    def sources(self):
+        """Ids of the sources of its own losses, where they come from a department's test."""
+        return self._sources
 
     @classmethod
     def of(cls, apparatus, *, extension, elevation, pump_height="0 ft", **more):
@@ -140,16 +147,20 @@ class RigPart(_Entry):
             in_unit(elevation, Need("angle", "degree")),
             in_unit(pump_height, Need("length", "foot")),
         )
+        own = False
         for part in ("waterway", "inlet"):
             tested = getattr(apparatus, part)
             if tested is not None and f"{part}_loss" not in more:
+                own = True
                 more[f"{part}_loss"], more[f"{part}_flow"] = tested.loss, tested.at_flow
             if f"{part}_loss" not in more:
                 raise UnitError(
                     f"{apparatus.name} has no tested {part} loss: enter it in apparatus.toml, or give "
                     f'{part}_loss="0 psi" if there is none'
                 )
-        return cls(height=quantity(height, "foot"), **more)
+        rig = cls(height=quantity(height, "foot"), **more)
+        rig._sources = (*(("department_flow_test",) if own else ()), "first_principles_height")
+        return rig
 
 
 class LayPart(_Entry):
@@ -162,6 +173,18 @@ class LayPart(_Entry):
     lines: Lines = 1
     operating_pressure: Pressure | None = None
     name: str = ""
+    _sources: tuple = PrivateAttr(default=())
+    _carried: Any = PrivateAttr(default=None)
+
+    @property
+    def sources(self):
+        """Ids of the sources of its coefficient, where it comes from a department's hose."""
+        return self._sources
+
+    @property
+    def carried(self):
+        """How long a lay of so many lines the carried hose makes; None where it is not known."""
+        return self._carried
 
     @classmethod
     def of(cls, hose, *, length="0 ft", lines=1):
@@ -170,17 +193,21 @@ class LayPart(_Entry):
         Fails when
           ImpossibleValue   neither a flow test nor a printed value for this size
         """
-        return cls(
-            coefficient=hose_coefficient(hose).coefficient,
+        found = hose_coefficient(hose)
+        lay = cls(
+            coefficient=found.coefficient,
             length=length,
             lines=lines,
             operating_pressure=hose.operating_pressure,
             name=f"{lines} x {hose.name}" if lines > 1 else hose.name,
         )
+        lay._sources = found.sources
+        lay._carried = hose.carried / lines
+        return lay
 
-    def told(self, pen):
-        """What a lay without a name is called: its lines and their coefficient."""
-        return f"{self.lines} x C {coefficient_in(pen, self.coefficient)}"
+    def called(self, pen):
+        """Its name; a lay without one is called by its lines and their coefficient."""
+        return self.name or f"{self.lines} x C {coefficient_in(pen, self.coefficient)}"
 
     @property
     def together(self):
@@ -194,38 +221,53 @@ class LayPart(_Entry):
 
 
 class PumperPart(_Entry):
-    """The pump by its rating; highest_discharge is the throttle's or the governor's limit."""
+    """The pump by its rating; highest_discharge is the throttle's or the governor's limit.
+
+    intake_floor is the lowest intake pressure that the department works at.
+    """
 
     rated_flow: Flow
     highest_discharge: Pressure | None = None
+    intake_floor: Loss | None = None
 
     @classmethod
     def of(cls, pumper, *, highest_discharge=None):
         """A pumper of the department's data."""
-        return cls(rated_flow=pumper.rated_flow, highest_discharge=highest_discharge)
+        return cls(
+            rated_flow=pumper.rated_flow,
+            highest_discharge=highest_discharge,
+            intake_floor=pumper.intake_floor,
+        )
 
 
 class HydrantPart(_Entry):
-    """A hydrant by its flow test, and the line from it to the pump."""
+    """A hydrant by its flow test, and the line from it to the pump.
+
+    residual_floor is how far the pressure at the pump's intake may be drawn down: the pumper's
+    intake_floor where it has one, else 20 psi.
+    """
 
     kind: Literal["hydrant"]
     model_config = ConfigDict(validate_default=True)
 
     static: Pressure
-    residual: Pressure
+    residual: Loss
     test_flow: Flow
-    residual_floor: Pressure = "20 psi"
+    residual_floor: Loss | None = None
     line: LayPart | None = None
 
-    def plain(self):
+    def plain(self, intake_floor=None):
         """The source as the plain model has it."""
         if self.residual >= self.static:
             raise ImpossibleValue("source: the residual must be below the static pressure")
-        loss = self.line.loss if self.line else 0.0
+        floor = self.residual_floor if self.residual_floor is not None else intake_floor
         return core.Hydrant(
-            _psi(self.static), _psi(self.residual), _gpm(self.test_flow), loss,
-            _psi(self.residual_floor),
-        )  # fmt: skip
+            static_psi=_psi(self.static),
+            residual_psi=_psi(self.residual),
+            test_flow_gpm=_gpm(self.test_flow),
+            line_loss=self.line.loss if self.line else 0.0,
+            floor_psi=core_supply.RESIDUAL_FLOOR_PSI if floor is None else _psi(floor),
+        )
 
 
 class RelayPart(_Entry):
@@ -234,9 +276,9 @@ class RelayPart(_Entry):
     kind: Literal["relay"]
     held: Pressure
 
-    def plain(self):
+    def plain(self, intake_floor=None):
         """The source as the plain model has it."""
-        return core.Relay(_psi(self.held))
+        return core.Relay(_psi(self.held), _maybe(intake_floor, _psi) or 0.0)
 
 
 class DraftPart(_Entry):
@@ -248,7 +290,7 @@ class DraftPart(_Entry):
     lift: Lift
     intake_loss: Lift = "0 ft"
 
-    def plain(self):
+    def plain(self, intake_floor=None):
         """The source as the plain model has it."""
         return core.Draft(self.lift.to("foot").magnitude, self.intake_loss.to("foot").magnitude)
 
@@ -257,10 +299,16 @@ class _Parts(_Entry):
     nozzle: NozzlePart
     rig: RigPart
     lay: LayPart
+    beside: tuple[LayPart, ...] = ()
     pumper: PumperPart | None = None
     source: Annotated[HydrantPart | RelayPart | DraftPart, Field(discriminator="kind")] | None = (
         None
     )
+
+    @property
+    def lays(self):
+        """All lays from the pump to the inlet, side by side."""
+        return (self.lay, *self.beside)
 
 
 def _psi(value):

@@ -3,16 +3,21 @@
 Widths of text are guessed on the wide side, since the typeface of a station PC is not known.
 """
 
-_NARROW = frozenset("ijl.,:;'|!()[] ftrI-")
-_WIDE = frozenset("mwMW%@—")
+# Of the size; a wide typeface (DejaVu Sans), since fonts differ from machine to machine.
+_WIDTHS = {
+    **dict.fromkeys("ijl'", 0.29),
+    **dict.fromkeys(" .,:;|!I", 0.35),
+    **dict.fromkeys("ftr()[]-/", 0.42),
+    **dict.fromkeys("mwMW%@", 0.98),
+    **dict.fromkeys("ABCDEFGHJKLNOPQRSTUVXYZ", 0.73),
+}
 _TALL, _DEEP = 0.82, 0.27  # of the size, above and below the baseline
 _SOFT_COST, _RANK_COST = 4.0, 1.0
 
 
 def text_width(words, size, bold=False):
     """About how many px some words take, rather too many than too few."""
-    units = sum(0.42 if c in _NARROW else 1.0 if c in _WIDE else 0.68 for c in words)
-    return units * size * (1.1 if bold else 1.0)
+    return sum(_WIDTHS.get(c, 0.64) for c in words) * size * (1.14 if bold else 1.0)
 
 
 def text_box(at, words, size, anchor, bold=False):

@@ -100,6 +100,24 @@ class Picture:
             f'<path class="as-area" d="{way}" fill="url(#{name})" stroke="{outline}" stroke-width="{width}"/>'
         )
 
+    def strokes(self, pieces, colour="ink", width=1.0, dash=""):
+        """Many straight pieces, each (start, end), as one light element."""
+        if pieces:
+            way = "".join(f"M{a[0]:.1f} {a[1]:.1f}L{b[0]:.1f} {b[1]:.1f}" for a, b in pieces)
+            dashed = f' stroke-dasharray="{dash}"' if dash else ""
+            self._parts.append(
+                f'<path d="{way}" fill="none" stroke="var(--{colour})" stroke-width="{width}"{dashed}/>'
+            )
+
+    def spots(self, points, colour="ink", width=5.0):
+        """Many round dots, `width` px across, as one light element."""
+        if points:
+            way = "".join(f"M{x:.1f} {y:.1f}h0" for x, y in points)
+            self._parts.append(
+                f'<path d="{way}" fill="none" stroke="var(--{colour})" stroke-width="{width}" '
+                'stroke-linecap="round"/>'
+            )
+
     def _definitions(self):
         if not self._defined:
             return ""

@@ -1,0 +1,453 @@
+"""Questions with a number for an answer: computed, carried forward, estimated, looked up."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from itertools import product
+
+from aerialstream.quantity_text import UNIT_SPELLINGS
+from aerialstream.units import quantity
+from gradekit.answers import BARE_KINDS, as_text, example, read_answer, says_not_entered
+from gradekit.questions.asked import Asked
+from gradekit.questions.outcome import (
+    NEAR_BAND_CREDIT,
+    NO_UNIT_CREDIT,
+    ROUNDING_BAND,
+    ROUNDING_CREDIT,
+    SIGN_CREDIT,
+    TEN_CREDIT,
+    UNIT_LABEL_CREDIT,
+    ShownSlip,
+)
+
+_EDGE = 1 + 1e-9
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A known wrong way to work it out.
+
+    name       part of the note
+    wrong      row -> the number this slip gives, in the question's unit; None where it gives none
+    sentence   what was done, why it is wrong on the fireground, where to look; no number of the
+               scenario
+    credit     share of the points
+    did        the slip behind "Did you ...", for rows in which two slips give one number
+    """
+
+    name: str
+    wrong: Callable
+    sentence: str
+    credit: float = 0.25
+    did: str = ""
+
+
+RADIANS = (
+    "degrees-as-radians",
+    "The calculator stood on radians, so the sine or cosine belongs to quite another angle. Set it "
+    "to degrees before you trust a number on the fireground.",
+    "leave the calculator on radians",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question(Asked):
+    """A question with a number and a unit for an answer.
+
+    kind, unit  of the answer; the kinds "times" and "count" have no unit (unit "")
+    right       row -> the right number in `unit`
+    tolerance   share of the right number, told to the learner as `tolerance_words`
+    allow       the least allowance in `unit`, for small numbers ("within 1 deg")
+    angles      keys of the row that hold angles in degrees: the slip with radians comes for free
+    first_step  what to do first, for an answer nobody recognises
+    example     an answer of the right form that earns nothing, where the usual one would
+    """
+
+    kind: str
+    unit: str
+    right: Callable
+    slips: tuple = ()
+    first_step: str = ""
+    tolerance: float = 0.01
+    allow: float = 0.0
+    tolerance_words: str = "within 1 percent"
+    angles: tuple = ()
+    example: str = ""
+
+    # --- numbers ------------------------------------------------------------------------------
+
+    def value(self, row):
+        """The right number of this row."""
+        return self.right(row)
+
+    def wrongs(self, row):
+        """[(slip, number)] of this row, the slip with radians included."""
+        pairs = [(slip, slip.wrong(row)) for slip in self.slips]
+        names = {slip.name for slip in self.slips}
+        if self.angles and RADIANS[0] not in names:
+            pairs.append((Slip(RADIANS[0], None, RADIANS[1], did=RADIANS[2]), self._radians(row)))
+        return [(s, n) for s, n in pairs if n is not None and math.isfinite(n)]
+
+    def _radians(self, row):
+        turned = {**row, **{key: math.degrees(row[key]) for key in self.angles}}
+        try:
+            return self.value(turned)
+        except (ValueError, ArithmeticError):  # a formula that refuses such an angle
+            return None
+
+    def _allowance(self, number):
+        """How far from a number still counts as that number."""
+        return max(self.tolerance * abs(number), self.allow) * _EDGE
+
+    def _right_allowance(self, right):
+        return self._allowance(right)
+
+    def _near(self, number, target):
+        return abs(number - target) <= self._allowance(target)
+
+    def _clear(self, one, other):
+        """Whether two numbers stand apart by more than twice the tolerance."""
+        return abs(one - other) > 2 * max(
+            self.tolerance * min(abs(one), abs(other)), self.allow
+        )
+
+    def fits(self, row):
+        """Whether no slip comes within twice the tolerance of the right answer."""
+        right = self.value(row)
+        return math.isfinite(right) and all(
+            self._clear(number, right) and abs(number - right) > self._right_allowance(right)
+            for _, number in self.wrongs(row)
+        )
+
+    def distinct(self, row):
+        """Whether every slip stands clear of the right answer and of every other slip."""
+        values = [self.value(row), *(number for _, number in self.wrongs(row))]
+        return all(self._clear(a, b) for i, a in enumerate(values) for b in values[i + 1 :])
+
+    # --- judging ------------------------------------------------------------------------------
+
+    @property
+    def example_answer(self):
+        """An answer of the right form that earns nothing."""
+        return self.example or example(self.kind)
+
+    @property
+    def typed_as(self):
+        """What the answer cell says behind the quotes."""
+        return "a number" if self.kind in BARE_KINDS else "number, then unit"
+
+    def read(self, text):
+        """The Reading of a typed text."""
+        return read_answer(text, self.kind, self.unit, self.example_answer)
+
+    def judge(self, row, answer, earlier=None):
+        """The outcome for an answer: read first, then compared with right and known slips."""
+        text = as_text(answer)
+        reading = self.read(text)
+        if reading.status in ("blank", "unreadable", "wrong kind"):
+            return self._refused(reading, text)
+        share, branch, message = self._compare(row, reading.number, earlier or {})
+        if reading.status == "no unit":
+            good = branch in ("right", "carried")
+            return self._outcome(
+                NO_UNIT_CREDIT if good else 0.0,
+                f"no-unit/{branch}",
+                ("The number is right, but it has no unit. " if good else "There is no unit. ")
+                + f"Write it like {self.example_answer}."
+                + ("" if good else f" {message}"),
+                text,
+            )
+        return self._outcome(share, branch, message, text)
+
+    def _compare(self, row, number, earlier):
+        """(share of the points, branch of the note, words) for a number in the question's unit."""
+        right = self.value(row)
+        if abs(number - right) <= self._right_allowance(right):
+            return 1.0, "right", f"That is it ({self.tolerance_words})."
+        return (
+            self._slip(row, number)
+            or self._almost(number, right)
+            or self._generic(number, right)
+            or (0.0, "other", f"Not the number, and no slip I know. {self.first_step} {self.reread}")
+        )
+
+    def _almost(self, number, right):
+        if abs(number - right) <= ROUNDING_BAND * self._allowance(right):
+            words = f"Close, but not {self.tolerance_words}: keep more digits until the end."
+            return ROUNDING_CREDIT, "rounding", words
+        return None
+
+    def _generic(self, number, right):
+        """The slips that every number can have: sign, decimal point, label of another unit."""
+        if right and abs(number + right) <= self._right_allowance(right):
+            words = "without a minus sign" if right > 0 else "with the other sign"
+            return SIGN_CREDIT, "sign", f"The size is right; write it {words}."
+        for power in (-3, -2, -1, 1, 2, 3) if right else ():
+            if abs(number - right * 10**power) <= self.tolerance * abs(right * 10**power) * _EDGE:
+                way = "large" if power > 0 else "small"
+                return (
+                    TEN_CREDIT,
+                    "off-by-ten",
+                    f"The digits are right, but it is {10 ** abs(power):,} times too {way}: "
+                    "mind the decimal point.",
+                )
+        label = self._other_unit(right, number) if right else None
+        if label:
+            return (
+                UNIT_LABEL_CREDIT,
+                "unit-label",
+                f"The number would be right in {label}: convert it, or write that unit.",
+            )
+        return None
+
+    def _slip(self, row, number):
+        wrongs = self.wrongs(row)
+        near = [(abs(number - wrong), slip, wrong) for slip, wrong in wrongs
+                if self._near(number, wrong)]  # fmt: skip
+        if not near:
+            return None
+        _, nearest, value = min(near, key=lambda found: found[0])
+        twins = [s for s, wrong in wrongs if s is nearest or not self._clear(wrong, value)]
+        if len(twins) == 1:
+            return (
+                nearest.credit,
+                f"mistake/{nearest.name}",
+                f"{nearest.sentence} {self.reread}",
+            )
+        return (
+            max(slip.credit for slip in twins),
+            "mistake/" + "/or/".join(slip.name for slip in twins),
+            f"{_follow_up(twins)} {self.reread}",
+        )
+
+    def _other_unit(self, right, number):
+        if self.kind in BARE_KINDS:
+            return None
+        for unit, factor in _other_units(self.kind, self.unit).items():
+            there = right * factor
+            if abs(number - there) <= self.tolerance * abs(there) * _EDGE:
+                # pint sorts by letter, and its dot differs between versions: N·m, lbf·in.
+                parts = f"{quantity(1.0, unit).units:~P}".replace("⋅", "·").split("·")
+                return "·".join(sorted(parts, key=lambda part: part in ("m", "ft", "in")))
+        return None
+
+    # --- for authors --------------------------------------------------------------------------
+
+    def _typed(self, number):
+        return f"{_digits(number)} {unit_text(self.kind, self.unit)}".strip()
+
+    def worked_answer(self, row):
+        """The right answer as a crew would write it, such as "384.7 lbf"."""
+        return self._typed(self.value(row))
+
+    def shown_slips(self, row):
+        """Every slip of this row with the number it gives."""
+        shown = []
+        for slip, number in self.wrongs(row):
+            _, branch, words = self._slip(row, number)
+            shown.append(ShownSlip(slip.name, self._typed(number), words, slip.credit, branch))
+        return tuple(shown)
+
+
+def _follow_up(slips):
+    """A question that asks which of several slips it was, as their numbers cannot tell."""
+    if all(slip.did for slip in slips):
+        asked = ", or did you ".join(slip.did for slip in slips)
+        return f"Two slips give this number. Did you {asked}? " + " ".join(
+            slip.sentence for slip in slips
+        )
+    either = " Or: ".join(slip.sentence for slip in slips)
+    return f"More than one slip gives this number: which one was yours? Either: {either}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Carried(Question):
+    """A later part, judged from the learner's own earlier numbers, so that one slip costs once.
+
+    carries    the earlier questions, on the same row (`same_row_as`)
+    right      (row, *earlier numbers) -> the right number; the slips' `wrong` likewise
+    """
+
+    carries: tuple
+
+    @property
+    def needs(self):
+        """The questions whose answers are taken up."""
+        return self.carries
+
+    def _with(self, numbers):
+        """This question with the earlier numbers put in: an ordinary one."""
+        kept = {f.name: getattr(self, f.name) for f in fields(Question)}
+        kept["right"] = lambda row: self.right(row, *numbers)
+        kept["slips"] = tuple(
+            replace(slip, wrong=lambda row, wrong=slip.wrong: wrong(row, *numbers))
+            for slip in self.slips
+        )
+        return Question(**kept)
+
+    def _right_numbers(self, row):
+        return tuple(question.value(row) for question in self.carries)
+
+    def value(self, row):
+        """The right number, from right numbers."""
+        return self.right(row, *self._right_numbers(row))
+
+    def wrongs(self, row):
+        """[(slip, number)] from right earlier numbers."""
+        return self._with(self._right_numbers(row)).wrongs(row)
+
+    def _own(self, row, earlier):
+        """Every mixture of right and own earlier numbers, but for the wholly right one."""
+        right = self._right_numbers(row)
+        choices = []
+        for question, number in zip(self.carries, right, strict=True):
+            own = question.read(as_text(earlier.get(question.id))).number
+            choices.append((number,) if own is None or own == number else (number, own))
+        return [numbers for numbers in product(*choices) if numbers != right]
+
+    def _compare(self, row, number, earlier):
+        plain = self._with(self._right_numbers(row))
+        first = plain._compare(row, number, {})
+        if first[1] == "right":
+            return first
+        for numbers in self._own(row, earlier):
+            own = self._with(numbers)
+            try:
+                found = own._compare(row, number, {})
+            except (ValueError, ArithmeticError):  # no such earlier number can be worked with
+                continue
+            if found[1] == "right" and own.value(row):
+                return self._carried(row, numbers, found)
+            if found[1].startswith("mistake/") and not first[1].startswith("mistake/"):
+                first = found
+        return first
+
+    def _carried(self, row, numbers, found):
+        slipped = any(
+            abs(number - right) > question._right_allowance(right)
+            for question, number, right in zip(
+                self.carries, numbers, self._right_numbers(row), strict=True
+            )
+        )
+        if not slipped:  # only a rounded number was carried
+            return found
+        return (
+            1.0,
+            "carried",
+            "Right from your own earlier answer, so that slip costs nothing a second time. Mend the "
+            "earlier answer first, then work this one out anew.",
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Estimate(Question):
+    """An estimate by a rule of thumb: right anywhere within a stated band.
+
+    right      row -> what the rule gives
+    band       share of it that counts as right, told to the learner as `tolerance_words`
+    tolerance  how near a slip's number must be to be called that slip
+    """
+
+    band: float = 0.1
+    tolerance: float = 0.02
+    tolerance_words: str = "within 10 percent"
+
+    def _right_allowance(self, right):
+        return max(self.band * abs(right), self.allow) * _EDGE
+
+    def _almost(self, number, right):
+        if abs(number - right) <= 1.5 * self._right_allowance(right):
+            words = f"Near, but not {self.tolerance_words}. {self.first_step} {self.reread}"
+            return NEAR_BAND_CREDIT, "near", words
+        return None
+
+
+NOT_THERE = "no-line"
+
+
+@dataclass(frozen=True, kw_only=True)
+class LookUp(Question):
+    """A number to be looked up in the department's own operator-manual table.
+
+    right   row -> the number that the table holds; None where no line covers what is asked, and
+            the right answer is "not entered". Say in `ask` that this may be typed.
+    """
+
+    slips: tuple = ()
+    not_covered: str = (
+        "Read the table again line by line: device, flow, then length out. Only a line that covers "
+        "all of it counts, and no number of another rig stands in for it."
+    )
+
+    def fits(self, row):
+        """Whether no slip comes within twice the tolerance of the entered number."""
+        return self.value(row) is None or super().fits(row)
+
+    def distinct(self, row):
+        """Whether every slip stands clear of the entered number and of every other slip."""
+        return self.value(row) is None or super().distinct(row)
+
+    def judge(self, row, answer, earlier=None):
+        """The outcome for a number, or for the words that nothing is entered."""
+        text = as_text(answer)
+        right = self.value(row)
+        if says_not_entered(text):
+            if right is None:
+                words = "That is it: nothing is entered here, so the operator's manual is asked."
+                return self._outcome(1.0, "right", words, text)
+            return self._outcome(
+                0.0, "mistake/not-found", f"{self.not_covered} {self.reread}", text
+            )
+        return super().judge(row, answer, earlier)
+
+    def _compare(self, row, number, earlier):
+        if self.value(row) is None:
+            found = self._slip(row, number)
+            words = f"{self.not_covered} {self.reread}"
+            return found or (0.0, f"mistake/{NOT_THERE}", words)
+        return super()._compare(row, number, earlier)
+
+    @property
+    def typed_as(self):
+        """What the answer cell says behind the quotes."""
+        return "number, then unit; or: not entered"
+
+    def worked_answer(self, row):
+        """The entered number, or "not entered"."""
+        return "not entered" if self.value(row) is None else super().worked_answer(row)
+
+    def shown_slips(self, row):
+        """The slips, and the one of not finding the line (or of a number where none stands)."""
+        words = f"{self.not_covered} {self.reread}"
+        if self.value(row) is None:
+            mine = ShownSlip(NOT_THERE, self.example_answer, words, 0.0, f"mistake/{NOT_THERE}")
+        else:
+            mine = ShownSlip("not-found", "not entered", words, 0.0, "mistake/not-found")
+        return (*super().shown_slips(row), mine)
+
+
+def _digits(number):
+    """A number with enough digits for any tolerance: 384.7, 41.08, 1.750, 0.0505."""
+    size = abs(number)
+    if size >= 100 or size == 0:
+        return f"{number:,.1f}"
+    return f"{number:.{max(0, 3 - math.floor(math.log10(size)))}f}"
+
+
+def unit_text(kind, unit):
+    """How a crew writes the unit: "lbf ft", "gpm"."""
+    if kind in BARE_KINDS:
+        return ""
+    return UNIT_SPELLINGS[kind][unit].split()[0].split("|")[0].replace("*", " ")
+
+
+@cache
+def _other_units(kind, unit):
+    """The other units of a kind, each with the factor that turns `unit` into it."""
+    one = quantity(1.0, unit)
+    return {
+        other: one.to(other).magnitude
+        for other in UNIT_SPELLINGS[kind]
+        if abs(one.to(other).magnitude - 1) > 0.02
+    }
