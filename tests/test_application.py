@@ -95,7 +95,7 @@ def test_an_intact_roof_lets_in_nothing(height):
 
 def test_a_stream_over_the_ridge_passes_the_building():
     """It comes down behind: no wall of the room stands above the roof."""
-    result = use(VIEWS["cold store, intact"], standoff=40, height=80, pitch=-20)
+    result = use(VIEWS["cold store, intact"], standoff=40, height=85, pitch=-20)
     assert result.strike == "ground"
     assert result.shares["outside"] == pytest.approx(1)
 
@@ -139,7 +139,7 @@ def test_a_concrete_slab_over_the_dock_keeps_water_out_of_the_windows_above():
 
 
 @pytest.mark.physics
-@pytest.mark.parametrize(("standoff", "height", "pitch"), [(15, 8, 35), (20, 10, 25), (25, 13, 20)])
+@pytest.mark.parametrize(("standoff", "height", "pitch"), [(15, 8, 35), (20, 10, 25), (25, 13, 17)])
 def test_strike_on_the_ceiling_is_where_a_parabola_meets_it(standoff, height, pitch):
     """Near the tip drag is nothing: y = h + x tan a - g x²/(2 v² cos² a), solved by hand."""
     result = use(standoff=standoff, height=height, pitch=pitch)

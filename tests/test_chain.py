@@ -329,12 +329,15 @@ def test_chain_asked_in_metric_agrees_and_reads_well(
 def test_chain_prints_sums_limits_and_unnamed_lays_in_metric():
     """Problem A as a metric department reads it, worked with a psi of 6.894757 kPa by hand."""
     chain = water_chain(nozzle=FOG, rig=RIG, lay=FIVE_INCH, pumper={"rated_flow": "1500 gpm"})
-    (step,) = chain.at_flow("1000 gpm").steps_in("metric")
+    (step,) = (
+        step for step in chain.at_flow("1000 gpm").steps_in("metric") if "discharge" in step
+    )
     assert step == (
         "Pump discharge pressure = 689.48 nozzle + 239.39 height + 275.79 waterway + 68.948 inlet + "
         "55.158 lines = 1,328.8 kPa"
     )
-    assert all("L/min" in step for step in chain.best().steps_in("metric"))
+    limits = [s for s in chain.best().steps_in("metric") if s.startswith("If only")]
+    assert limits and all("L/min" in step for step in limits)
     (reach,) = chain.reach("1000 gpm", [{"coefficient": 0.8, "lines": 2}])
     assert (str(reach.name), in_system(reach.name, "metric")) == ("2 x C 0.8", "2 x C 1.2629")
 

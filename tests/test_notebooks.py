@@ -8,13 +8,19 @@ import nbformat
 import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
-from gradekit.notebooks import ROOT, faults, main, normalised, our_notebooks
-from gradekit.papers.nozzle_reaction import PAPER
+from gradekit.assembly import assembled
+from gradekit.notebooks import ROOT, faults, main, make, normalised, our_notebooks
+from gradekit.questions import papers
 
 OURS = our_notebooks()
 ASSIGNMENTS = [path for path in OURS if path.parent.parent.name == "source_assignments"]
 EACH = pytest.mark.parametrize("path", OURS, ids=lambda p: p.stem)
 EACH_ASSIGNMENT = pytest.mark.parametrize("path", ASSIGNMENTS, ids=lambda p: p.stem)
+
+
+def paper_of_notebook(path):
+    """The paper that an assignment's notebook asks."""
+    return papers()[path.stem]
 
 
 def cells(path):
@@ -62,8 +68,9 @@ def test_assignment_has_no_widgets_and_no_outputs(path):
 @EACH_ASSIGNMENT
 def test_assignment_answer_cells_first_line_sets_the_variable(path):
     """The released cell runs clean when blank, and gives its question's variable a text."""
-    wanted = {f"{q.id}-answer": q.variable for q in PAPER.questions}
-    wanted[f"{PAPER.name}-member"] = "member"
+    paper = paper_of_notebook(path)
+    wanted = {f"{q.id}-answer": q.variable for q in paper.questions}
+    wanted[f"{paper.name}-member"] = "member"
     seen = {}
     for cell in cells(path):
         marks = cell.metadata.nbgrader
@@ -81,8 +88,8 @@ def test_assignment_answer_cells_first_line_sets_the_variable(path):
 @EACH_ASSIGNMENT
 def test_assignment_checks_are_locked_and_worth_what_the_paper_says(path):
     """Each question has its locked check with its points, and the check names its question."""
-    by_id = {c.id: c for c in cells(path)}
-    for question in PAPER.auto_questions:
+    by_id, paper = {c.id: c for c in cells(path)}, paper_of_notebook(path)
+    for question in paper.auto_questions:
         check = by_id[f"{question.id}-check"]
         marks = check.metadata.nbgrader
         assert (marks.grade, marks.locked, marks.solution) == (True, True, False)
@@ -90,7 +97,27 @@ def test_assignment_checks_are_locked_and_worth_what_the_paper_says(path):
         assert check.source.splitlines()[-1] == f'check("{question.id}")'
         assert "import" in check.source.splitlines()[0]
     total = sum(c.metadata.nbgrader.get("points", 0) for c in by_id.values())
-    assert total == sum(q.points for q in PAPER.questions)
+    assert total == sum(q.points for q in paper.questions)
+
+
+@EACH_ASSIGNMENT
+def test_assignment_is_what_its_paper_assembles(path):
+    """Nothing in it was typed by hand: `python -m gradekit.notebooks make NAME` gives it anew."""
+    assert path.read_text(encoding="utf-8") == normalised(assembled(paper_of_notebook(path)))
+
+
+def test_make_writes_the_notebook_of_a_paper(tmp_path):
+    """A fresh folder gets a notebook that keeps every rule."""
+    path = make("nozzle-reaction", tmp_path)
+    assert path == tmp_path / "source_assignments" / "nozzle-reaction" / "nozzle-reaction.ipynb"
+    assert faults(path) == []
+
+
+def test_papers_and_notebooks_are_the_same_ones():
+    """Each paper has its notebook and each notebook its paper."""
+    assert {path.stem for path in ASSIGNMENTS} == {
+        name for name in papers() if not name.startswith("drill-ground")
+    }
 
 
 # --- the checker is checked -------------------------------------------------------------------

@@ -548,9 +548,16 @@ def test_distinct_slip_on_the_right_answer_is_refused():
 
     slip = Slip("same", lambda row: row["n"] * 1.005, "The same.")
     question = Question(
-        "made-up-q1", "x", "force", "lbf", 2, ({"n": 300},), lambda row: "?",
-        lambda row: row["n"], (slip,), "First.", "Lesson.",
-    )  # fmt: skip
+        id="made-up-q1",
+        variable="x",
+        kind="force",
+        unit="lbf",
+        points=2,
+        rows=({"n": 300},),
+        ask=lambda row: "?",
+        right=lambda row: row["n"],
+        slips=(slip,),
+    )
     assert not question.distinct({"n": 300})
     paper = Paper("made-up", "Made up", "1", "", (question,))
     assert paper.auto_questions == (question,)

@@ -546,7 +546,7 @@ def test_each_code_is_one_bit_and_told_apart():
         ({"cell": "5"}, UnitError, "cell"),
         ({"cell": "5 psi", "apart": "x"}, UnitError, "apart"),
         ({"collapse_factor": 0}, ImpossibleValue, "collapse_factor"),
-        ({"collapse_factor": 9}, ImpossibleValue, "collapse_factor"),
+        ({"collapse_factor": 0.9}, ImpossibleValue, "collapse_factor"),
         ({"tip_in_zone": "yes", "engine": "fast"}, ImpossibleValue, "engine"),
         ({"headings": 0}, ImpossibleValue, "headings"),
         ({"headings": ["north"]}, UnitError, "heading"),

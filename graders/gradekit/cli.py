@@ -25,9 +25,11 @@ app = typer.Typer(
 class_app = typer.Typer(help="Roster, hand-out, collection, grading.", no_args_is_help=True)
 records_app = typer.Typer(help="Who has completed, on what evidence.", no_args_is_help=True)
 department_app = typer.Typer(help="A department's own data.", no_args_is_help=True)
+question_app = typer.Typer(help="For authors and instructors: questions.", no_args_is_help=True)
 app.add_typer(class_app, name="class")
 app.add_typer(records_app, name="records")
 app.add_typer(department_app, name="department")
+app.add_typer(question_app, name="question")
 
 Work = Annotated[
     Path | None,
@@ -271,12 +273,12 @@ def class_mark(
     gradebook: Gradebook = None,
 ):
     """Show the written answers that wait, with the marking guide; or mark one: MEMBER POINTS."""
-    from gradekit.questions import WrittenQuestion, papers
+    from gradekit.questions import papers
 
     thread = Thread(work, department, gradebook)
     if assignment not in papers():
         raise CourseError(f"no assignment “{assignment}”; there are: {', '.join(papers())}")
-    written = [q for q in papers()[assignment].questions if isinstance(q, WrittenQuestion)]
+    written = [q for q in papers()[assignment].questions if not q.judged]
     if member is not None and points is not None:
         question = question or written[0].id
         thread.course.mark_written(assignment, member.upper(), question, points, comment)
@@ -399,6 +401,69 @@ def department_check(folder: Path):
                 f"    up to {show(line.flow_up_to)} and {show(line.extension_up_to)}: nozzle up to "
                 f"{show(line.rotation_up_to)} off the centre line ({line.page})"
             )
+
+
+@question_app.command("list")
+def question_list(department: DepartmentFolder = None):
+    """List every question: id, kind, points, variants, slips, what it is about."""
+    from gradekit.questions import department_at, papers
+
+    whose = department_at(str(department)) if department else None
+    for paper in papers().values():
+        console.print(f"{paper.name} ({paper.version}): {paper.title}", markup=False)
+        for q in paper.questions:
+            slips = len(q.shown_slips(q.variants(whose)[0]))
+            console.print(
+                f"  {q.id}  {type(q).__name__}, {q.points:g} points, "
+                f"{len(q.variants(whose))} variants, {slips} slips  {q.title}",
+                markup=False,
+                soft_wrap=True,
+            )
+
+
+@question_app.command("try")
+def question_try(
+    question: Annotated[str, typer.Argument(help="Id, as `question list` shows it.")],
+    member: Annotated[str, typer.Option(help="Member number whose numbers are dealt.")] = "2041",
+    retake: Annotated[int, typer.Option(help="0 the first time, 1 for the first retake.")] = 0,
+    answer: Annotated[str | None, typer.Option(help="Judge this answer, too.")] = None,
+    department: DepartmentFolder = None,
+):
+    """Show a question as a member gets it, its right answer, and each slip with its sentence."""
+    from gradekit.draw import member_number
+    from gradekit.questions import department_at, paper_of, papers
+    from gradekit.trial import trial
+
+    try:
+        paper = paper_of(question)
+    except KeyError:
+        known = ", ".join(q.id for p in papers().values() for q in p.questions)
+        raise CourseError(f"no question “{question}”; there are: {known}") from None
+    if not member_number(member):
+        raise CourseError(f"“{member}” is no member number: letters, digits and hyphens")
+    member = member_number(member)
+    whose = department_at(str(department)) if department else None
+    tried = trial(question, member, retake, whose)
+
+    def say(words):
+        console.print(words, markup=False, soft_wrap=True)
+
+    say(
+        f"{question}, member {member}, retake {retake}: variant {tried.variant} of {tried.variants}"
+    )
+    say(f"\n{tried.words}\n\nright: {tried.right}")
+    for slip in tried.slips:
+        say(f"\n{slip.answer}  earns {slip.credit:g}  ({slip.branch})\n  {slip.sentence}")
+    if tried.twins:
+        say(f"\nIn {tried.twins} variants two slips give one number; a follow-up asks which.")
+    if answer is not None:
+        judged = paper.judge(question, member, answer, retake=retake, department=whose)
+        say(
+            f"\n“{answer}”: {judged.points:g} of {judged.most:g} ({judged.note})\n  {judged.message}"
+        )
+    for fault in tried.faults:
+        say(f"\nTo put right: {fault}")
+    say("" if tried.faults else f"\nAll {tried.variants} variants were gone through: in order.")
 
 
 @app.command("demo")

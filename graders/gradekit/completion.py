@@ -1,19 +1,52 @@
-"""Who has completed, on what evidence, until when: read from register and gradebook."""
+"""Who has completed, on what evidence, until when: the department's rule applied to the register.
 
-import csv
-from dataclasses import dataclass
-from datetime import date
-from html import escape
-from pathlib import Path
+What a part is worth is read from the register alone; the gradebook adds words about work that is
+under way. Theory and practical are separate, and neither stands for the other.
+"""
 
-from gradekit.register import PASSED, PRACTICAL, THEORY, months_later
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from gradekit.register import (
+    ATTENDANCE,
+    NOT_PASSED,
+    PASSED,
+    PRACTICAL,
+    THEORY,
+    WAIVER,
+    months_later,
+    standing,
+)
 
 COMPLETE = "complete"
+DUE_SOON = "due soon"
 WAITING_FOR_SIGN_OFF = "waiting for sign-off"
 WAITING_FOR_THEORY = "waiting for theory"
+THEORY_DONE = "theory done"  # and the evolution was run, but not passed: it must be run again
 UNDER_WAY = "under way"
 NOT_STARTED = "not started"
 LAPSED = "lapsed"
+STATUSES = (
+    COMPLETE, DUE_SOON, WAITING_FOR_SIGN_OFF, THEORY_DONE, WAITING_FOR_THEORY, UNDER_WAY,
+    NOT_STARTED, LAPSED,
+)  # fmt: skip
+STANDS = (COMPLETE, DUE_SOON)
+
+
+class Part(NamedTuple):
+    """One thing that completion needs, as the register has it.
+
+    evidence   the line that it stands by, or the last that did not pass; None without any
+    until      the last day it stands, in the past when it has lapsed; None if it never stood
+    renewed    the refresher's line that moved `until`, or None
+    """
+
+    objective: str
+    practical: bool
+    evidence: object = None
+    until: date | None = None
+    renewed: object = None
 
 
 @dataclass(frozen=True)
@@ -27,6 +60,14 @@ class Standing:
     status: str
     until: date | None = None
     disagreement: str = ""
+    parts: tuple = ()
+    person: object = field(default=None, compare=False)
+
+    @property
+    def first_lapse(self):
+        """The first day on which a part that ever stood stops standing, or None."""
+        days = [part.until for part in self.parts if part.until]
+        return min(days) if days else None
 
 
 def post_marks(course, register, department):
@@ -46,92 +87,181 @@ def post_marks(course, register, department):
     return lines
 
 
+# --- the rule -----------------------------------------------------------------------------------
+
+
+def by_member(lines):
+    """The lines that stand, as {member: [lines]}."""
+    found = {}
+    for line in standing(lines):
+        found.setdefault(line.member, []).append(line)
+    return found
+
+
+def parts_of(rule, lines):
+    """A Part for each thing that the rule needs, from one member's standing lines."""
+    by_objective = {}
+    for line in lines:
+        by_objective.setdefault(line.objective, []).append(line)
+    return tuple(
+        _part(rule, objective, objective in rule.evolutions, by_objective)
+        for objective in (*rule.assignments, *rule.sessions, *rule.evolutions)
+    )
+
+
+def _when(line):
+    return line.day, line.line
+
+
+def _part(rule, objective, practical, by_objective):
+    kinds = (PRACTICAL, WAIVER) if practical else (THEORY, ATTENDANCE, WAIVER)
+    lines = [e for e in by_objective.get(objective, ()) if e.kind in kinds]
+    if not lines:
+        return Part(objective, practical)
+    # On the drill ground the latest run counts; a pass in theory stays one after a worse try.
+    last = max(lines, key=_when)
+    if not practical:
+        last = max((e for e in lines if e.outcome == PASSED), key=_when, default=last)
+    if last.outcome != PASSED:
+        return Part(objective, practical, last)
+    until, renewed = months_later(last.day, rule.lasts_months(objective)), None
+    for day, months, grace, line in _refreshers(rule, objective, practical, by_objective):
+        in_time = grace is None or day <= months_later(until, grace)
+        if day >= last.day and in_time and months_later(day, months) > until:
+            until, renewed = months_later(day, months), line
+    return Part(objective, practical, last, until, renewed)
+
+
+def _refreshers(rule, objective, practical, by_objective):
+    """(day, months, months of grace, line) of each refresher of this part, oldest first."""
+    kind = PRACTICAL if practical else ATTENDANCE
+    found = [
+        (line.day, one.lasts_months, one.lapsed_up_to_months, line)
+        for one in rule.refresher
+        if objective in one.renews
+        for line in by_objective.get(one.id, ())
+        if line.kind == kind and line.outcome == PASSED
+    ]
+    return sorted(found, key=lambda each: (each[0], each[3].line))
+
+
+def status_of(rule, parts, today, begun):
+    """The status in plain words.
+
+    Takes
+      begun   whether there is any line or hand-in of this member
+    """
+    if parts and all(part.until for part in parts):
+        left = min(part.until for part in parts) - today
+        if left < timedelta(0):
+            return LAPSED
+        return DUE_SOON if left <= timedelta(days=rule.due_soon_days) else COMPLETE
+    theory = [part for part in parts if not part.practical]
+    practical = [part for part in parts if part.practical]
+    if all(part.until and part.until >= today for part in theory):
+        run = any(p.evidence and p.evidence.outcome == NOT_PASSED for p in practical)
+        return THEORY_DONE if run else WAITING_FOR_SIGN_OFF
+    if practical and all(part.until and part.until >= today for part in practical):
+        return WAITING_FOR_THEORY
+    return UNDER_WAY if begun else NOT_STARTED
+
+
+def standing_of(member, rule, lines, today, course=None):
+    """A Standing from one member's standing lines; `course` adds words about work under way."""
+    parts = parts_of(rule, lines)
+    told = [course.of(part, member.member, lines) if course else ("", "") for part in parts]
+    words = [said or words_of(part) for part, (said, _) in zip(parts, told, strict=True)]
+    begun = bool(lines) or bool(course and course.begun(member.member))
+    status = status_of(rule, parts, today, begun)
+    return Standing(
+        member=member.member,
+        name=member.name,
+        theory="; ".join(w for w, p in zip(words, parts, strict=True) if not p.practical),
+        practical="; ".join(w for w, p in zip(words, parts, strict=True) if p.practical),
+        status=status,
+        until=min(part.until for part in parts) if status in STANDS else None,
+        disagreement="; ".join(differs for _, differs in told if differs),
+        parts=parts,
+        person=member,
+    )
+
+
+def words_of(part):
+    """What the register says of a part."""
+    line = part.evidence
+    if line is None:
+        return "no sign-off" if part.practical else "no pass yet"
+    if line.kind == WAIVER:
+        words = f"waived {line.day} by {line.evaluator}"
+    elif line.kind == ATTENDANCE:
+        words = f"attended {line.day}"
+    elif part.practical:
+        on = f", {line.device}" if line.device else ""
+        signed = "signed" if line.outcome == PASSED else "not passed"
+        words = f"{signed} {line.day} by {line.evaluator}{on}"
+    elif line.outcome == PASSED:
+        words = f"done {line.day}, {line.score:g} of {line.most:g}"
+    else:
+        why = f" ({line.remark})" if line.remark else ""
+        words = f"not passed, {line.score:g} of {line.most:g}{why}"
+    return f"{words}, renewed {part.renewed.day}" if part.renewed else words
+
+
+def division(register, department, roster, today=None):
+    """A Standing for each active member, from the register alone: outcomes, no answers."""
+    today = today or date.today()
+    lines = by_member(register.all_lines())
+    rule = department.completion
+    return [standing_of(m, rule, lines.get(m.member, []), today) for m in roster if m.active]
+
+
+# --- with the gradebook -------------------------------------------------------------------------
+
+
+class _Desk:
+    """What the class's folder and gradebook add to the register's lines."""
+
+    def __init__(self, course, rule):
+        self._course, self._rule = course, rule
+        self._marks = {a: course.marks(a) for a in rule.assignments if course.released(a).is_file()}
+
+    def _state(self, assignment, member):
+        return self._course.hand_in_state(assignment, member)
+
+    def begun(self, member):
+        """Whether anything was handed in."""
+        return any(self._state(a, member) != "nothing handed in" for a in self._rule.assignments)
+
+    def of(self, part, member, lines):
+        """(words in place of the register's own or empty, disagreement with the gradebook)."""
+        if part.objective not in self._rule.assignments:
+            return "", ""
+        mark = self._marks.get(part.objective, {}).get(member)
+        tries = [e for e in lines if e.kind == THEORY and e.objective == part.objective]
+        last = tries[-1] if tries else None
+        differs = ""
+        if mark and not mark.waiting and (last is None or last.score != mark.score):
+            differs = (
+                f"{part.objective}: gradebook {mark.score:g}, register "
+                f"{'no line' if last is None else format(last.score, 'g')}"
+            )
+        if part.until:
+            return "", differs
+        if mark is None:
+            return ("" if last else self._state(part.objective, member)), differs
+        if mark.waiting:
+            return f"{mark.score:g} of {mark.most:g}, waiting for marking", differs
+        why = f" ({last.remark})" if last and last.remark else ""
+        return f"not passed, {mark.score:g} of {mark.most:g}{why}", differs
+
+
 def standings(course, register, department, roster, today=None):
     """A Standing for each active member of the roster, in its order."""
     today = today or date.today()
     rule = department.completion
-    marks = {a: course.marks(a) for a in rule.assignments if course.released(a).is_file()}
-    lines = register.lines()
-    return [
-        _standing(
-            member, course, rule, marks, [e for e in lines if e.member == member.member], today
-        )
-        for member in roster
-        if member.active
-    ]
-
-
-def _latest(lines, kind, objective, outcome=None):
-    found = [
-        e
-        for e in lines
-        if e.kind == kind and e.objective == objective and outcome in (None, e.outcome)
-    ]
-    return found[-1] if found else None
-
-
-def _standing(member, course, rule, marks, lines, today):
-    states = [course.hand_in_state(a, member.member) for a in rule.assignments]
-    theory = [
-        _theory(a, marks.get(a, {}).get(member.member), state, lines, rule.theory_lasts_months)
-        for a, state in zip(rule.assignments, states, strict=True)
-    ]
-    practical = [_practical(e, lines, rule.practical_lasts_months) for e in rule.evolutions]
-    disagreement = "; ".join(d for *_, d in theory if d)
-    until = [day for _, day, *_ in (*theory, *practical)]
-    theory_days, practical_days = until[: len(theory)], until[len(theory) :]
-    if all(until):
-        status = COMPLETE if min(until) >= today else LAPSED
-    elif all(theory_days) and min(theory_days) >= today:
-        status = WAITING_FOR_SIGN_OFF
-    elif all(practical_days) and min(practical_days) >= today:
-        status = WAITING_FOR_THEORY
-    elif lines or any(state != "nothing handed in" for state in states):
-        status = UNDER_WAY
-    else:
-        status = NOT_STARTED
-    return Standing(
-        member=member.member,
-        name=member.name,
-        theory="; ".join(words for words, *_ in theory),
-        practical="; ".join(words for words, *_ in practical),
-        status=status,
-        until=min(until) if status == COMPLETE else None,
-        disagreement=disagreement,
-    )
-
-
-def _theory(assignment, mark, state, lines, months):
-    """(words, day it lapses or None, disagreement with the gradebook) for one assignment."""
-    passed = _latest(lines, THEORY, assignment, PASSED)
-    last = _latest(lines, THEORY, assignment)
-    disagreement = ""
-    if mark and not mark.waiting and (last is None or last.score != mark.score):
-        disagreement = (
-            f"{assignment}: gradebook {mark.score:g}, register "
-            f"{'no line' if last is None else format(last.score, 'g')}"
-        )
-    if passed:
-        until = months_later(passed.day, months)
-        return f"done {passed.day}, {passed.score:g} of {passed.most:g}", until, disagreement
-    if mark is None:
-        return state, None, disagreement
-    if mark.waiting:
-        return f"{mark.score:g} of {mark.most:g}, waiting for marking", None, disagreement
-    why = f" ({last.remark})" if last and last.remark else ""
-    return f"not passed, {mark.score:g} of {mark.most:g}{why}", None, disagreement
-
-
-def _practical(evolution, lines, months):
-    """(words, day it lapses or None): the latest line counts, passed or not."""
-    last = _latest(lines, PRACTICAL, evolution)
-    if last is None:
-        return "no sign-off", None
-    on = f", {last.device}" if last.device else ""
-    words = f"{last.day} by {last.evaluator}{on}"
-    if last.outcome == PASSED:
-        return f"signed {words}", months_later(last.day, months)
-    return f"not passed {words}", None
+    desk = _Desk(course, rule)
+    lines = by_member(register.all_lines())
+    return [standing_of(m, rule, lines.get(m.member, []), today, desk) for m in roster if m.active]
 
 
 COLUMNS = ("Member", "Name", "Theory", "Practical", "Status", "Complete until")
@@ -152,40 +282,14 @@ def row(standing):
 
 def write_csv(path, people):
     """The table as CSV; a text that a spreadsheet would run as a formula gets an apostrophe."""
-    with Path(path).open("w", encoding="utf-8-sig", newline="") as file:
-        writer = csv.writer(file)
-        writer.writerow(COLUMNS)
-        for person in people:
-            writer.writerow([f"'{cell}" if cell[:1] in "=+-@\t\r" and cell else cell
-                             for cell in row(person)])  # fmt: skip
+    from gradekit.tables import write_csv as write
+
+    write(path, COLUMNS, [row(person) for person in people])
 
 
 def write_page(path, people, department, today=None):
     """The table as a page that opens in a browser with no server."""
-    today = today or date.today()
-    head = "".join(f"<th scope='col'>{c}</th>" for c in COLUMNS)
-    body = "".join(
-        "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row(person)) + "</tr>"
-        for person in people
-    )
-    count = sum(p.status == COMPLETE for p in people)
-    mark = department.completion.pass_mark.magnitude
-    written = department.completion.least_written.magnitude
-    Path(path).write_text(
-        f"""<!doctype html><html lang="en"><meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Completion, {escape(department.name)}</title>
-<style>body{{font:16px/1.5 system-ui,sans-serif;margin:2rem;color:#1b2126;background:#fff}}
-table{{border-collapse:collapse}}th,td{{text-align:left;padding:.4rem .8rem;
-border-bottom:1px solid #b9c1c9}}caption{{text-align:left;font-weight:600;padding:.4rem 0}}</style>
-<h1>Elevated master streams: who has completed</h1>
-<p>{escape(department.name)}, {today.isoformat()}. {count} of {len(people)} complete.</p>
-<table><caption>Theory is graded; practical is signed by an evaluator. Both must stand.</caption>
-<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>
-<p>Theory needs {mark:g} percent of the points, and {written:g} percent of those for the written
-answer. This page records completed training. It does not
-say that anybody is fit to operate a device; the operator's manual, local procedure and qualified
-people decide that.</p></html>
-""",
-        encoding="utf-8",
-    )
+    from gradekit.pages import completion_page
+
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(completion_page(people, department, today or date.today()))

@@ -6,6 +6,8 @@ Below the working folder:
     class/source/ release/ submitted/ autograded/ feedback/     nbgrader's own steps
     class/handout/<member>/<assignment>/                        to give out
     class/collected/<assignment>/<member>/<time>.ipynb          every hand-in, as it came
+    class/under-way/<assignment>/<member>                       there while a mark is being written
+    class/grading-run.txt, .json                                what became of everybody
 """
 
 import contextlib
@@ -18,29 +20,31 @@ import shutil
 import sys
 import zipfile
 import zlib
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 import nbformat
 
 from gradekit.draw import member_number
+from gradekit import nbgrader_config
 from gradekit.merge import (
     LARGEST_FILE,
     MEMBER_VARIABLE,
     UnreadableHandIn,
-    merge,
     read_hand_in,
     read_notebook,
 )
 from gradekit.nbgrader_config import TEMPLATES, configure, gradebook_address
 from gradekit.questions import papers
+from gradekit.run.report import FAILED, GRADED, Graded, replace_file
 
 WORK_VARIABLE = "AERIALSTREAM_WORK"
 PROJECT = Path(__file__).resolve().parents[2]
 SOURCES = PROJECT / "source_assignments"
 MOST_FILES_IN_ZIP = 2000
 VERSION_FILE = "version.txt"
+KEPT_AS = "%Y%m%d-%H%M%S-%f"
 
 
 class CourseError(ValueError):
@@ -64,16 +68,7 @@ class HandIn:
     assignment: str = ""
     problem: str = ""
     news: bool = True
-
-
-@dataclass(frozen=True)
-class Graded:
-    """What became of one member's hand-in."""
-
-    member: str
-    assignment: str
-    status: str  # "graded", "graded before", "older version", "not readable", "grading failed"
-    problems: tuple = ()
+    late: str = ""
 
 
 class Course:
@@ -88,6 +83,7 @@ class Course:
         self.folder = work_folder(work) / "class"
         self.folder.mkdir(parents=True, exist_ok=True)
         self.address = address or gradebook_address(self.folder)
+        self._last_days = {}
         self._write_config()
         _programs_on_path()
 
@@ -100,13 +96,27 @@ class Course:
             encoding="utf-8",
         )
 
+    @property
+    def cell_seconds(self):
+        """How long a cell may run."""
+        return nbgrader_config.CELL_SECONDS
+
     def _api(self):
+        return self.api()
+
+    def api(self, in_place_of_the_run=None):
+        """nbgrader's own commands on this course.
+
+        `in_place_of_the_run` is a step that stands where nbgrader would start a kernel.
+        """
         from nbgrader.apps import NbGraderAPI
         from nbgrader.coursedir import CourseDirectory
         from traitlets.config import Config
 
         logging.getLogger("traitlets").setLevel(logging.CRITICAL)
         config = configure(Config(), self.folder, self.address)
+        if in_place_of_the_run is not None:
+            nbgrader_config.replace_run(config, in_place_of_the_run)
         # Our plain page for members; not in the config file, where it would hide formgrader's own.
         config.HTMLExporter.extra_template_basedirs = [str(TEMPLATES)]
         return NbGraderAPI(coursedir=CourseDirectory(config=config), config=config)
@@ -255,7 +265,7 @@ class Course:
             return HandIn(path, "", assignment, problem)
         kept = self.folder / "collected" / assignment / member
         kept.mkdir(parents=True, exist_ok=True)
-        when = datetime.fromtimestamp(path.stat().st_mtime).strftime("%Y%m%d-%H%M%S-%f")
+        when = datetime.fromtimestamp(path.stat().st_mtime).strftime(KEPT_AS)
         old = sorted(kept.glob("*.ipynb"))
         if any(o.stem == when and o.read_bytes() == raw for o in old) or (
             old and old[-1].read_bytes() == raw
@@ -267,49 +277,66 @@ class Course:
 
     # --- grading ------------------------------------------------------------------------------
 
-    def grade(self, assignment, progress=lambda done, total, member: None):
-        """Grade each member's newest hand-in with nbgrader; gives a Graded for each.
+    def grade(self, assignment, **how):
+        """Grade each member's newest hand-in of one assignment; gives a Graded for each."""
+        return list(self.run([assignment], **how).items)
 
-        A broken notebook costs its owner a sentence and nobody else anything.
+    def run(self, assignments, **how):
+        """Grade the newest hand-ins of some assignments; gives a RunReport, which is also written.
+
+        A broken notebook costs its owner a sentence and nobody else anything. `how` is what
+        `gradekit.run.grading.GradingRun` takes besides.
+
+        Fails when
+          CourseError   an assignment was not handed out, another run is at work, or notebooks
+                        cannot be shut in here and were not called trusted
         """
-        if not self.released(assignment).is_file():
-            raise CourseError(f"{assignment} was not handed out from this folder yet")
-        released = read_notebook(self.released(assignment))
-        api, done = self._api(), []
-        kept = self.folder / "collected" / assignment
-        members = sorted(p.name for p in kept.iterdir() if p.is_dir()) if kept.is_dir() else []
-        for place, member in enumerate(members):
-            progress(place, len(members), member)
-            files = sorted((kept / member).glob("*.ipynb"), reverse=True)
-            done.append(self._grade_one(api, assignment, member, files, released))
-        progress(len(members), len(members), "")
-        return done
+        from gradekit.run.grading import CannotShutIn, GradingRun
+
+        for assignment in assignments:
+            if not self.released(assignment).is_file():
+                raise CourseError(f"{assignment} was not handed out from this folder yet")
+        try:
+            report = GradingRun(self, assignments, **how).run()
+        except CannotShutIn as error:
+            raise CourseError(str(error)) from None
+        report.write(self.folder)
+        return report
+
+    @contextlib.contextmanager
+    def alone(self):
+        """Hold the folder for one grading run; the system lets go of it when that run is killed."""
+        with (self.folder / "run.lock").open("a+") as held:
+            try:
+                _lock(held)
+            except OSError:
+                raise CourseError(
+                    f"another grading run is at work in {self.folder}: wait until it has ended"
+                ) from None
+            yield
 
     def _grade_one(self, api, assignment, member, files, released):
-        path, data, unreadable = _newest_readable(files)
-        if data is None:
-            return Graded(member, assignment, "not readable", unreadable)
-        merged = merge(data, released, member)
-        if unreadable:
-            told = f"{unreadable[0]} (the one handed in before it is graded)"
-            merged = replace(merged, problems=(told, *merged.problems))
-        target = self.folder / "submitted" / member / assignment
-        made_on = data.get("metadata", {}).get("paper_version", "") if data else ""
-        if made_on and made_on != papers()[assignment].version:
-            told = f"made on version {made_on}; now it is {papers()[assignment].version}"
-            return Graded(member, assignment, "older version", (told, *merged.problems))
-        version = _version_of(merged.notebook, assignment)
-        text = nbformat.writes(merged.notebook)
-        if self._graded_before(assignment, member, version):
-            # Grading it again would ask the marker for the written answers again.
-            return Graded(member, assignment, "graded before", merged.problems)
-        target.mkdir(parents=True, exist_ok=True)
+        from gradekit.run.grading import Todo, prepare
+
+        todo = prepare(self, assignment, member, files, released)
+        return self.write(api, todo) if isinstance(todo, Todo) else todo
+
+    def write(self, api, todo):
+        """Let nbgrader grade one merged notebook and make its feedback page; gives a Graded.
+
+        While this is under way a file says so. Whoever finds it after a kill knows that mark,
+        version and page may not belong together; the next run does all of it again.
+        """
+        from gradekit.run.grading import write_hand_in
+
+        assignment, member = todo.assignment, todo.member
+        flag, said = self._under_way(assignment, member), ""
+        flag.parent.mkdir(parents=True, exist_ok=True)
+        flag.write_text(todo.version, encoding="utf-8")
         # An old page would pass this text off as graded before, should its grading fail.
         self.feedback_page(assignment, member).unlink(missing_ok=True)
-        (target / f"{assignment}.ipynb").write_text(text, encoding="utf-8")
-        stamp = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
-        (target / VERSION_FILE).write_text(version, encoding="utf-8")
-        (target / "timestamp.txt").write_text(stamp.isoformat(sep=" "), encoding="utf-8")
+        target = self.folder / "submitted" / member / assignment
+        write_hand_in(target, assignment, todo)
         with self.quiet():
             result = api.autograde(assignment, member, force=True)
             if result["success"]:
@@ -317,8 +344,69 @@ class Course:
                 result = api.generate_feedback(assignment, member, force=True)
         if not result["success"]:
             said = f"{_last_line(result)} (the whole of it: {self._kept_log(result)})"
-            return Graded(member, assignment, "grading failed", (*merged.problems, said))
-        return Graded(member, assignment, "graded", merged.problems)
+            return Graded(member, assignment, FAILED, (*todo.problems, said), late=todo.late)
+        replace_file(target / VERSION_FILE, todo.version)
+        flag.unlink()
+        return Graded(member, assignment, GRADED, todo.problems, late=todo.late)
+
+    def _under_way(self, assignment, member):
+        return self.folder / "under-way" / assignment / member
+
+    def under_way(self, assignment, member):
+        """Whether a run was ended while it wrote this member's mark."""
+        return self._under_way(assignment, member).is_file()
+
+    def newest_readable(self, files):
+        """(path, data, problems): the first of the files that reads as a notebook."""
+        return _newest_readable(files)
+
+    def paper_version(self, assignment):
+        """Version of the paper as it is now."""
+        return papers()[assignment].version
+
+    def version_of(self, notebook, assignment):
+        """Version of the paper and a digest of the answers in a merged notebook."""
+        return _version_of(notebook, assignment)
+
+    # --- the last day -------------------------------------------------------------------------
+
+    def set_last_day(self, assignment, moment):
+        """Enter in nbgrader's gradebook until when hand-ins are in time; None takes it back."""
+        when = moment.astimezone(UTC).replace(tzinfo=None) if moment else None
+        with self.quiet(), self.gradebook() as gradebook:
+            gradebook.update_or_create_assignment(assignment, duedate=when)
+
+    def last_day(self, assignment):
+        """Until when hand-ins are in time, or None."""
+        if assignment not in self._last_days:
+            from nbgrader.api import MissingEntry
+
+            with self.quiet(), self.gradebook() as gradebook:
+                try:
+                    due = gradebook.find_assignment(assignment).duedate
+                except MissingEntry:
+                    due = None
+            self._last_days[assignment] = due.replace(tzinfo=UTC) if due else None
+        return self._last_days[assignment]
+
+    def lateness(self, assignment, path):
+        """How late a collected hand-in is, in words; empty if in time or if there is no last day.
+
+        It goes by the time of the last change in its name: no mail or copy later changes that.
+        """
+        due = self.last_day(assignment)
+        if due is None:
+            return ""
+        try:
+            changed = datetime.strptime(path.stem, KEPT_AS).astimezone()
+        except ValueError:
+            changed = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+        minutes = int((changed - due).total_seconds() // 60)
+        if changed <= due:
+            return ""
+        if minutes < 120:
+            return f"{max(1, minutes)} minutes"
+        return f"{minutes // 60} hours" if minutes < 2880 else f"{minutes // 1440} days"
 
     def _forget_old_marks(self, assignment, member):
         """A mark by hand and its comment belonged to the answer before: the new one waits."""
@@ -331,10 +419,11 @@ class Course:
                         comment.manual_comment = None
             gradebook.db.commit()
 
-    def _graded_before(self, assignment, member, version):
+    def graded_before(self, assignment, member, version):
         """Whether these very answers were graded and their feedback made."""
         return (
-            self.graded_version(assignment, member) == version
+            not self.under_way(assignment, member)
+            and self.graded_version(assignment, member) == version
             and self.feedback_page(assignment, member).is_file()
         )
 
@@ -345,7 +434,10 @@ class Course:
     # --- marks --------------------------------------------------------------------------------
 
     def marks(self, assignment):
-        """Marks as they stand in nbgrader's gradebook: {member: Mark}."""
+        """Marks as they stand in nbgrader's gradebook: {member: Mark}.
+
+        Where a run was ended while it wrote a mark, there is none until the next run.
+        """
         from nbgrader.api import MissingEntry
 
         found = {}
@@ -355,6 +447,8 @@ class Course:
             except MissingEntry:
                 return found
             for submission in submissions:
+                if self.under_way(assignment, submission.student.id):
+                    continue
                 found[submission.student.id] = Mark(
                     submission.student.id,
                     assignment,
@@ -412,6 +506,10 @@ class Course:
         """
         from nbgrader.api import MissingEntry
 
+        if self.under_way(assignment, member):
+            raise CourseError(
+                f"the grading of {member} was ended in the middle: run `aerialstream class grade`"
+            )
         with self.gradebook() as gradebook:
             try:
                 cell = f"{question_id}-answer"
@@ -479,6 +577,19 @@ def _newest_readable(files):
         except UnreadableHandIn as error:
             problems.append(str(error))
     return None, None, tuple(problems)
+
+
+def _lock(file):
+    """Hold a file for this process, or OSError; where a system has no locks, nothing."""
+    try:
+        import fcntl
+    except ImportError:
+        import msvcrt
+
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+    else:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def _programs_on_path():

@@ -157,7 +157,9 @@ def _only_the_text(source, variable):
 
 def _other_member(found, member):
     numbers = {
-        member_number(_source(cell).partition("=")[2].split("#")[0].strip().strip("\"'"))
+        member_number(
+            _source(cell).partition("\n")[0].partition("=")[2].split("#")[0].strip().strip("\"'")
+        )
         for cell in found
     } - {"", member.upper()}
     return [

@@ -11,13 +11,15 @@ import warnings
 from dataclasses import replace
 from html import escape
 
+from aerialstream.errors import AerialStreamError
 from gradekit.answers import as_text, misquoted_answer, typed_answer
-from gradekit.draw import member_number
+from gradekit.draw import member_number, retake_number
 from gradekit.questions import Outcome, paper_of, papers
 
 # The raw answer travels to the grading process under this type; no browser shows it.
 ANSWER_TYPE = "application/vnd.aerialstream.answer+json"
 MEMBER_VARIABLE = "member"
+RETAKE_VARIABLE = "retake"
 NO_MEMBER = (
     "Type your member number between the quotes in the first cell, then run the notebook again."
 )
@@ -42,10 +44,14 @@ class Page:
 
 
 class CheckedAnswer:
-    """An outcome as a cell's last value: points as text, advice as HTML, and the raw answer."""
+    """An outcome as a cell's last value: points as text, advice as HTML, and the raw answers.
 
-    def __init__(self, outcome):
+    earlier   {question id: text} of the answers that the question takes up
+    """
+
+    def __init__(self, outcome, earlier=None):
         self.outcome = outcome
+        self.earlier = earlier or {}
 
     def __repr__(self):
         return repr(self.outcome)
@@ -54,7 +60,11 @@ class CheckedAnswer:
         return {
             "text/plain": repr(self.outcome),
             "text/html": self.outcome.html(),
-            ANSWER_TYPE: {"question": self.outcome.question, "answer": self.outcome.answer},
+            ANSWER_TYPE: {
+                "question": self.outcome.question,
+                "answer": self.outcome.answer,
+                "earlier": self.earlier,
+            },
         }
 
 
@@ -69,6 +79,21 @@ def _names(namespace):
 
 def _member(names):
     return member_number(as_text(names.get(MEMBER_VARIABLE)))
+
+
+def _retake(names):
+    return retake_number(names.get(RETAKE_VARIABLE))
+
+
+def member_cell(member, retake=0):
+    """The source of the member cell as it is handed out; a retake has a line of its own."""
+    again = f"\n{RETAKE_VARIABLE} = {int(retake)}" if retake else ""
+    return f'{MEMBER_VARIABLE} = "{member}"{again}'
+
+
+def as_page(words, ending=""):
+    """Words as HTML: a new line of the text starts a new line of the page; `ending` is HTML."""
+    return f"<p>{'<br>'.join(escape(line) for line in words.split(chr(10)))}{ending}</p>"
 
 
 def mend_quotes(paper):
@@ -102,24 +127,25 @@ def situation(paper_name, namespace=None):
     member = _member(_names(namespace))
     if not member:
         return Page(f"<p class='as-note'><strong>{escape(NO_MEMBER)}</strong></p>", NO_MEMBER)
-    key = paper.variant_key(member)
+    words, key = paper.situation_for(), paper.variant_key(member, _retake(_names(namespace)))
     return Page(
-        f"<div class='as-situation'><p>{escape(paper.situation)}</p>"
+        f"<div class='as-situation'>{as_page(words)}"
         f"<p><small>Member {escape(member)}, variant {escape(key)}</small></p></div>",
-        f"{paper.situation}\nMember {member}, variant {key}",
+        f"{words}\nMember {member}, variant {key}",
     )
 
 
 def ask(question_id, namespace=None):
     """One question in words, with this member's numbers."""
     paper = paper_of(question_id)
-    member = _member(_names(namespace))
+    names = _names(namespace)
+    member = _member(names)
     if not member:
         return Page(f"<p>{escape(NO_MEMBER)}</p>", NO_MEMBER)
     question = paper.question(question_id)
-    words = question.ask(question.row(paper.version, member))
+    words = question.words(paper.row(question_id, member, _retake(names)))
     points = f"{question.points:g} points"
-    return Page(f"<p>{escape(words)} <em>({points})</em></p>", f"{words} ({points})")
+    return Page(as_page(words, f" <em>({points})</em>"), f"{words} ({points})")
 
 
 def check_in_notebook(question_id, namespace=None):
@@ -130,10 +156,18 @@ def check_in_notebook(question_id, namespace=None):
         _logging_off(),
     ):
         warnings.simplefilter("ignore")
-        return CheckedAnswer(_outcome(question_id, _names(namespace)))
+        names = _names(namespace)
+        earlier = _earlier(question_id, names)
+        return CheckedAnswer(_outcome(question_id, names, earlier), earlier)
 
 
-def _outcome(question_id, names):
+def _earlier(question_id, names):
+    """The answers that a question takes up, as text; those that are not there are left out."""
+    question = paper_of(question_id).question(question_id)
+    return {q.id: as_text(names[q.variable]) for q in question.needs if q.variable in names}
+
+
+def _outcome(question_id, names, earlier):
     paper = paper_of(question_id)
     question = paper.question(question_id)
     answer = names.get(question.variable)
@@ -145,7 +179,12 @@ def _outcome(question_id, names):
         )
     if question.variable not in names:
         return unanswered(question, "answer-cell-did-not-run")
-    outcome = paper.judge(question_id, member, text)
+    try:
+        outcome = paper.judge(question_id, member, text, earlier=earlier, retake=_retake(names))
+    except AerialStreamError as error:  # the department's files on this machine have faults
+        told = f"This answer could not be judged here. {error}"
+        note = f"{question_id}/not-judged"
+        return Outcome(0.0, float(question.points), told, note, question_id, text)
     if not _typed(question.variable, names):
         outcome = replace(outcome, message=f"{outcome.message} {NOT_TYPED}")
     return outcome

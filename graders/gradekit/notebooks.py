@@ -1,5 +1,7 @@
 """Our own notebooks in their one canonical form: `python -m gradekit.notebooks fix|check`.
 
+`python -m gradekit.notebooks make NAME` writes an assignment's notebook from its paper.
+
 Sorted keys, one kernel name, no run-time metadata; outputs only in cells tagged `example`
 (plain text and HTML with a normalised count); cell ids chosen by hand, in assignments equal
 to the nbgrader id.
@@ -76,10 +78,25 @@ def faults(path):
     return found
 
 
+def make(name, root=ROOT):
+    """Write the notebook of a paper from its questions; gives its path."""
+    from gradekit.assembly import assembled
+    from gradekit.questions import papers
+
+    path = root / "source_assignments" / name / f"{name}.ipynb"
+    text = normalised(assembled(papers()[name]))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8", newline="\n")
+    return path
+
+
 def main(arguments):
     """`fix` writes the canonical form; `check` names every fault and exits 1 if there is one."""
+    if len(arguments) == 2 and arguments[0] == "make":
+        print(f"written {make(arguments[1]).relative_to(ROOT)}")
+        return 0
     if arguments not in (["fix"], ["check"]):
-        print("usage: python -m gradekit.notebooks fix|check")
+        print("usage: python -m gradekit.notebooks fix|check|make NAME")
         return 2
     bad = 0
     for path in our_notebooks():

@@ -1,48 +1,76 @@
 """The completion register: one line of evidence each; lines are added, never changed.
 
 Theory (graded) and practical (signed by an evaluator) are separate lines, and neither stands
-for the other. A correction is a new line that voids an old one.
+for the other. A correction is a new line that voids an old one. Each line carries a digest of
+itself and of the line before (chain.py); the database refuses to change or delete one.
 """
 
-from dataclasses import dataclass
+import contextlib
+import json
+import os
+import secrets
 from datetime import date, datetime
+from functools import lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
-from sqlalchemy import Column, Float, Integer, MetaData, String, Table, create_engine, select
+from sqlalchemy import (
+    Column, Float, Integer, MetaData, String, Table, Text, create_engine, event, func, select,
+)  # fmt: skip
 
+from gradekit.chain import NUMBERS, line_digest, walk, words_digest
 from gradekit.draw import member_number
+from gradekit.migrations import migrate
 
-THEORY, PRACTICAL = "theory", "practical"
-PASSED, NOT_PASSED = "passed", "not passed"
+THEORY, PRACTICAL, ATTENDANCE, WAIVER = "theory", "practical", "attendance", "waiver"
+EXPORT, ERASURE = "export", "erasure"
+PASSED, NOT_PASSED, VOIDED = "passed", "not passed", "voided"
+ADDRESS_VARIABLE = "AERIALSTREAM_REGISTER"
+SECONDS_TO_WAIT = 60  # for another program that writes
 
 _METADATA = MetaData()
+# As the newest step in migrations/ leaves it.
 _EVIDENCE = Table(
     "evidence",
     _METADATA,
-    Column("line", Integer, primary_key=True, autoincrement=True),
+    Column("line", Integer, primary_key=True, autoincrement=False),
     Column("entered", String(40), nullable=False),  # ISO 8601 with zone
-    Column("member", String(20), nullable=False, index=True),
+    Column("member", String(20), nullable=False),
     Column("kind", String(20), nullable=False),
     Column("objective", String(80), nullable=False),
     Column("outcome", String(20), nullable=False),
     Column("score", Float),
     Column("most", Float),
-    Column("content_version", String(40), nullable=False, default=""),
-    Column("evaluator", String(20), nullable=False, default=""),
-    Column("device", String(80), nullable=False, default=""),
-    Column("held", String(10), nullable=False, default=""),  # day of a practical, ISO 8601
-    Column("remark", String(400), nullable=False, default=""),
+    Column("content_version", String(80), nullable=False),
+    Column("evaluator", String(20), nullable=False),
+    Column("device", String(80), nullable=False),
+    Column("held", String(10), nullable=False),  # day of a practical or class, ISO 8601
     Column("voids", Integer),
+    Column("attempt", Integer),
+    Column("hours", Float),
+    Column("missed", Text, nullable=False),  # critical steps, a JSON list or empty
+    Column("token", String(80), unique=True),  # names a sheet: entered once, however often sent
+    Column("words_digest", String(64), nullable=False),
+    Column("digest", String(64), nullable=False),
 )
+_WORDS = Table(
+    "words",
+    _METADATA,
+    Column("line", Integer, primary_key=True, autoincrement=False),
+    Column("salt", String(32), nullable=False),
+    Column("remark", Text, nullable=False),
+    Column("conditions", Text, nullable=False),
+)
+_LONGEST = {c.name: c.type.length for c in _EVIDENCE.c if getattr(c.type, "length", None)}
+_TEXTS = ("objective", "content_version", "evaluator", "device", "held", "missed")
 
 
 class RegisterError(ValueError):
     """A line that may not be entered; one sentence why."""
 
 
-@dataclass(frozen=True)
-class Evidence:
-    """One line of the register."""
+class Evidence(NamedTuple):
+    """One line of the register. `remark` and `conditions` are empty once they were erased."""
 
     line: int
     entered: str
@@ -50,19 +78,46 @@ class Evidence:
     kind: str
     objective: str
     outcome: str
-    score: float | None
-    most: float | None
-    content_version: str
-    evaluator: str
-    device: str
-    held: str
-    remark: str
-    voids: int | None
+    score: float | None = None
+    most: float | None = None
+    content_version: str = ""
+    evaluator: str = ""
+    device: str = ""
+    held: str = ""
+    remark: str = ""
+    voids: int | None = None
+    attempt: int | None = None
+    hours: float | None = None
+    conditions: str = ""
+    missed: str = ""
+    token: str | None = None
+    digest: str = ""
 
     @property
     def day(self):
-        """The day it counts from: when a practical was held, else when the line was entered."""
-        return datetime.fromisoformat(self.held or self.entered).date()
+        """The day it counts from: when it was held, else when it was entered, in its own zone."""
+        return _day(self.held or self.entered[:10])
+
+    @property
+    def missed_steps(self):
+        """Critical steps that were missed."""
+        return tuple(json.loads(self.missed)) if self.missed else ()
+
+
+_day = lru_cache(maxsize=20_000)(date.fromisoformat)
+
+_SELECT = select(
+    *(
+        func.coalesce(_WORDS.c[name], "") if name in ("remark", "conditions") else _EVIDENCE.c[name]
+        for name in Evidence._fields
+    )
+).select_from(_EVIDENCE.outerjoin(_WORDS, _EVIDENCE.c.line == _WORDS.c.line))
+
+
+def register_address(folder):
+    """SQLAlchemy address of the register: from the environment, else SQLite in the folder."""
+    path = (Path(folder) / "register.db").resolve().as_posix()
+    return os.environ.get(ADDRESS_VARIABLE) or f"sqlite:///{path}"
 
 
 class Register:
@@ -70,38 +125,94 @@ class Register:
 
     Takes
       folder    the course folder; holds register.db
-      address   SQLAlchemy address, or None for SQLite in the folder
+      address   SQLAlchemy address; None takes AERIALSTREAM_REGISTER, else SQLite in the folder
     """
 
     def __init__(self, folder, address=None):
-        path = Path(folder) / "register.db"
-        self._engine = create_engine(address or f"sqlite:///{path.resolve().as_posix()}")
-        _METADATA.create_all(self._engine)
+        self._engine = _engine(address or register_address(folder))
+        with self._begin() as connection:
+            migrate(connection)
 
     def close(self):
-        """Let go of the database file."""
+        """Let go of the database."""
         self._engine.dispose()
+
+    @contextlib.contextmanager
+    def _begin(self):
+        """A connection that alone may write until its transaction ends."""
+        with self._engine.connect().execution_options(writes=True) as connection:
+            with connection.begin():
+                if connection.dialect.name == "postgresql":
+                    connection.exec_driver_sql("SELECT pg_advisory_xact_lock(704912)")
+                yield connection
+
+    @contextlib.contextmanager
+    def writing(self):
+        """A Writer whose lines stand all together or not at all."""
+        with self._begin() as connection:
+            yield Writer(connection)
+
+    # --- reading ------------------------------------------------------------------------------
 
     def lines(self, member=None):
         """Every line that stands, oldest first: voided lines and the voiding ones left out."""
-        every = self.all_lines()
-        voided = {e.voids for e in every if e.voids is not None}
-        return [
-            e
-            for e in every
-            if e.line not in voided and e.voids is None and (member is None or e.member == member)
-        ]
+        return standing(self.all_lines(member))
 
-    def all_lines(self):
-        """Every line ever entered, voided ones too."""
+    def all_lines(self, member=None):
+        """Every line ever entered, or those of one member; voided ones too."""
         with self._engine.connect() as connection:
-            rows = connection.execute(select(_EVIDENCE).order_by(_EVIDENCE.c.line))
-            return [Evidence(**row._mapping) for row in rows]
+            return _read(connection, member)
+
+    def verify(self, until=None):
+        """Follow the chain; gives chain.Verdict. `until`: a (line, digest) written down earlier."""
+        with self._engine.connect() as connection:
+            return walk(self._raw(connection), self._erased(connection), until)
+
+    def raw_lines(self):
+        """Every line as it lies in the database, with salt and digests: for backup and audit."""
+        with self._engine.connect() as connection:
+            return list(self._raw(connection))
+
+    @staticmethod
+    def _raw(connection):
+        both = select(_EVIDENCE, _WORDS.c.salt, _WORDS.c.remark, _WORDS.c.conditions)
+        rows = connection.execute(
+            both.select_from(_EVIDENCE.outerjoin(_WORDS, _EVIDENCE.c.line == _WORDS.c.line))
+            .order_by(_EVIDENCE.c.line)
+        )  # fmt: skip
+        for row in rows:
+            yield dict(row._mapping)
+
+    @staticmethod
+    def _erased(connection):
+        asked = select(_EVIDENCE.c.member, _EVIDENCE.c.line).where(_EVIDENCE.c.kind == ERASURE)
+        return [tuple(row) for row in connection.execute(asked)]
+
+    def restore(self, rows):
+        """Put the lines of a backup into an empty register; the chain must hold afterwards.
+
+        Fails when
+          RegisterError   the register has lines, or the chain of the backup is broken
+        """
+        with self._begin() as connection:
+            if connection.execute(select(func.count()).select_from(_EVIDENCE)).scalar():
+                raise RegisterError("this register has lines; restore into an empty one")
+            for row in rows:
+                named = {c.name: row.get(c.name) for c in _EVIDENCE.c}
+                connection.execute(_EVIDENCE.insert().values(**named))
+                if row.get("salt") is not None:
+                    words = {c.name: row[c.name] for c in _WORDS.c}
+                    connection.execute(_WORDS.insert().values(**words))
+            verdict = walk(self._raw(connection), self._erased(connection))
+            if not verdict.whole:
+                raise RegisterError(f"line {verdict.broken} of the backup: {verdict.why}")
+            return verdict
+
+    # --- writing ------------------------------------------------------------------------------
 
     def _add(self, **values):
-        values.setdefault("entered", datetime.now().astimezone().isoformat(timespec="seconds"))
-        with self._engine.begin() as connection:
-            return connection.execute(_EVIDENCE.insert().values(**values)).inserted_primary_key[0]
+        with self.writing() as writer:
+            return writer.add(**values)
 
     def post_theory(self, mark, pass_mark, content_version, least_written=0.0):
         """Enter a final mark once for each hand-in; gives the line or None.
@@ -122,54 +233,96 @@ class Register:
         if mark.written < least_written * mark.most_written - 1e-9:
             passed, remark = False, "the written answer is below what a pass needs"
         outcome = PASSED if passed else NOT_PASSED
-        of_this = [
-            e
-            for e in self.all_lines()
-            if (e.member, e.kind, e.objective, e.content_version)
-            == (mark.member, THEORY, mark.assignment, content_version)
-            and e.voids is None
-        ]
-        standing = {e.line for e in self.lines(mark.member)}
-        if any(
-            (e.score, e.outcome) == (mark.score, outcome) and e.line in standing for e in of_this
-        ):
-            return None
-        if of_this and not any(e.line in standing for e in of_this):
-            return None  # somebody took this hand-in's line back: it does not return by itself
-        for earlier in of_this:
-            if earlier.line in standing:
-                self.void(earlier.line, "the mark of the same hand-in was corrected")
-        return self._add(
-            member=mark.member,
-            kind=THEORY,
-            objective=mark.assignment,
-            outcome=outcome,
-            score=mark.score,
-            most=mark.most,
-            content_version=content_version,
-            remark=remark,
-        )
+        with self.writing() as writer:
+            every = [
+                e
+                for e in writer.lines(mark.member)
+                if (e.kind, e.objective) == (THEORY, mark.assignment)
+            ]
+            stand = {e.line for e in standing(every)}
+            tries = [e for e in every if e.voids is None]
+            of_this = [e for e in tries if e.content_version == content_version]
+            if any(
+                (e.score, e.outcome) == (mark.score, outcome) and e.line in stand for e in of_this
+            ):
+                return None
+            if of_this and not any(e.line in stand for e in of_this):
+                return None  # somebody took this hand-in's line back: it does not return by itself
+            for earlier in of_this:
+                if earlier.line in stand:
+                    writer.void(earlier, "the mark of the same hand-in was corrected")
+            hand_ins = list(dict.fromkeys(e.content_version for e in tries))
+            if content_version not in hand_ins:
+                hand_ins.append(content_version)
+            return writer.add(
+                member=mark.member,
+                kind=THEORY,
+                objective=mark.assignment,
+                outcome=outcome,
+                score=mark.score,
+                most=mark.most,
+                content_version=content_version,
+                attempt=hand_ins.index(content_version) + 1,
+                remark=remark,
+            )
 
-    def sign_off(self, member, evolution, evaluator, device="", passed=True, remark="", held=""):
+    def sign_off(
+        self, member, evolution, evaluator, device="", passed=True, remark="", held="", **more
+    ):
         """Enter a practical evolution that an evaluator signs; gives the line.
 
+        Takes
+          missed      critical steps that were missed: with any of them it cannot be a pass
+          hours, conditions, token   as in the table; a token is entered once
         Fails when
-          RegisterError   the evaluator is the member, or a name is missing
+          RegisterError   the evaluator is the member, a name is missing, a critical step was missed
         """
-        if not (member and evolution and evaluator):
-            raise RegisterError("member, evolution and evaluator are all needed")
-        if member_number(member) == member_number(evaluator):
-            raise RegisterError("nobody signs for themselves: the evaluator is another member")
+        with self.writing() as writer:
+            return writer.sign_off(
+                member, evolution, evaluator, device, passed, remark, held, **more
+            )
+
+    def attend(self, member, session, by, held="", hours=None, remark="", token=None):
+        """Enter that a member took part in a class or drill; gives the line."""
+        with self.writing() as writer:
+            return writer.attend(member, session, by, held, hours, remark, token)
+
+    def waive(self, member, objective, by, reason):
+        """Enter that a part is waived for a member, by somebody else and with a reason."""
+        if not reason.strip():
+            raise RegisterError("a waiver needs a reason")
+        _two_people(member, by)
         return self._add(
-            member=member,
-            kind=PRACTICAL,
-            objective=evolution,
-            outcome=PASSED if passed else NOT_PASSED,
-            evaluator=evaluator,
-            device=device,
-            remark=remark,
-            held=held,
-        )
+            member=member, kind=WAIVER, objective=objective, outcome=PASSED, evaluator=by,
+            remark=reason,
+        )  # fmt: skip
+
+    def note_export(self, by, what, count, digest):
+        """Enter who took what out of the register, how many records, and the file's digest."""
+        if not member_number(by):
+            raise RegisterError("an export needs the number of who takes it (--by)")
+        return self._add(
+            member=member_number(by), kind=EXPORT, objective=what, outcome="exported",
+            content_version=f"sha256 {digest}", remark=f"{count} records",
+        )  # fmt: skip
+
+    def erase(self, member, by, reason):
+        """Erase a member's remarks and conditions, and enter that it was asked for.
+
+        The lines stay, with number, outcome and days, and so does the chain.
+        """
+        if not reason.strip():
+            raise RegisterError("an erasure needs a reason")
+        if not member_number(by):
+            raise RegisterError("an erasure needs the number of who does it (--by)")
+        with self.writing() as writer:
+            earlier = [e.line for e in writer.lines(member) if e.remark or e.conditions]
+            line = writer.add(
+                member=member, kind=ERASURE, objective="", outcome="erased", evaluator=by,
+                remark=reason,
+            )  # fmt: skip
+            writer.forget(earlier)
+            return line
 
     def void(self, line, remark):
         """Enter a line that takes an earlier one back; both stay readable.
@@ -177,21 +330,149 @@ class Register:
         Fails when
           RegisterError   there is no such standing line, or no reason is given
         """
-        old = {e.line: e for e in self.lines()}.get(line)
-        if old is None:
-            raise RegisterError(f"line {line} does not stand in the register")
-        if not remark.strip():
-            raise RegisterError("a voided line needs a reason")
-        return self._add(
-            member=old.member,
-            kind=old.kind,
-            objective=old.objective,
-            outcome="voided",
-            voids=line,
-            remark=remark,
-        )
+        with self.writing() as writer:
+            old = {e.line: e for e in standing(writer.lines())}.get(line)
+            if old is None:
+                raise RegisterError(f"line {line} does not stand in the register")
+            if old.kind in (EXPORT, ERASURE):
+                raise RegisterError(
+                    f"line {line} tells of an {old.kind}: that cannot be taken back"
+                )
+            if not remark.strip():
+                raise RegisterError("a voided line needs a reason")
+            return writer.void(old, remark)
 
 
+class Writer:
+    """Adds lines inside one transaction; nobody else writes meanwhile."""
+
+    def __init__(self, connection):
+        self._connection = connection
+        last = connection.execute(
+            select(_EVIDENCE.c.line, _EVIDENCE.c.digest).order_by(_EVIDENCE.c.line.desc()).limit(1)
+        ).first()
+        self._line, self._digest = last if last else (0, "")
+
+    def lines(self, member=None):
+        """Every line so far, or those of one member."""
+        return _read(self._connection, member)
+
+    def with_token(self, token):
+        """The line of a sheet that was entered before, or None."""
+        return self._first(_EVIDENCE.c.token == token)
+
+    def _first(self, where):
+        row = self._connection.execute(_SELECT.where(where)).first()
+        return Evidence._make(row) if row else None
+
+    def is_voided(self, line):
+        """Whether a line was taken back."""
+        return self._first(_EVIDENCE.c.voids == line) is not None
+
+    def add(self, remark="", conditions="", **values):
+        """Add one line; gives its number."""
+        values.setdefault("entered", datetime.now().astimezone().isoformat(timespec="seconds"))
+        row = dict.fromkeys(_EVIDENCE.c.keys()) | dict.fromkeys(_TEXTS, "") | values
+        for name in NUMBERS:
+            row[name] = None if row[name] is None else float(row[name])
+        for name, longest in _LONGEST.items():
+            if len(str(row[name] or "")) > longest:
+                raise RegisterError(f"{name} is longer than {longest} characters")
+        salt = secrets.token_hex(16)
+        row["line"] = self._line + 1
+        row["words_digest"] = words_digest(salt, remark, conditions)
+        row["digest"] = line_digest(self._digest, row)
+        self._connection.execute(_EVIDENCE.insert().values(**row))
+        if remark or conditions:
+            self._connection.execute(
+                _WORDS.insert().values(
+                    line=row["line"], salt=salt, remark=remark, conditions=conditions
+                )
+            )
+        self._line, self._digest = row["line"], row["digest"]
+        return self._line
+
+    def void(self, old, remark):
+        """Add the line that takes another one back."""
+        return self.add(
+            member=old.member, kind=old.kind, objective=old.objective, outcome=VOIDED,
+            voids=old.line, remark=remark,
+        )  # fmt: skip
+
+    def forget(self, lines):
+        """Erase the words of these lines."""
+        for line in lines:
+            self._connection.execute(_WORDS.delete().where(_WORDS.c.line == line))
+
+    def sign_off(
+        self, member, evolution, evaluator, device="", passed=True, remark="", held="", *,
+        missed=(), hours=None, conditions="", token=None,
+    ):  # fmt: skip
+        """Add a practical; see Register.sign_off."""
+        if not (member and evolution and evaluator):
+            raise RegisterError("member, evolution and evaluator are all needed")
+        _two_people(member, evaluator)
+        if passed and missed:
+            raise RegisterError(
+                f"a critical step was missed ({'; '.join(missed)}): that is no pass"
+            )
+        return self.add(
+            member=member, kind=PRACTICAL, objective=evolution,
+            outcome=PASSED if passed else NOT_PASSED, evaluator=evaluator, device=device,
+            remark=remark, held=held, hours=hours, conditions=conditions, token=token,
+            missed=json.dumps(list(missed), ensure_ascii=False) if missed else "",
+        )  # fmt: skip
+
+    def attend(self, member, session, by, held="", hours=None, remark="", token=None):
+        """Add an attendance; see Register.attend."""
+        if not (member and session and by):
+            raise RegisterError("member, session and who entered it are all needed")
+        _two_people(member, by)
+        return self.add(
+            member=member, kind=ATTENDANCE, objective=session, outcome=PASSED, evaluator=by,
+            held=held, hours=hours, remark=remark, token=token,
+        )  # fmt: skip
+
+
+def _two_people(member, other):
+    if member_number(member) == member_number(other):
+        raise RegisterError("nobody signs for themselves: the evaluator is another member")
+
+
+def _read(connection, member=None):
+    asked = _SELECT.order_by(_EVIDENCE.c.line)
+    if member is not None:
+        asked = asked.where(_EVIDENCE.c.member == member)
+    return [Evidence._make(row) for row in connection.execute(asked)]
+
+
+def standing(lines):
+    """The lines that stand: voided ones and the voiding ones left out."""
+    voided = {e.voids for e in lines if e.voids is not None}
+    return [e for e in lines if e.voids is None and e.line not in voided]
+
+
+def _engine(address):
+    """An engine; on SQLite with a log that outlives a killed process, and one writer at a time."""
+    if not str(address).startswith("sqlite"):
+        return create_engine(address)
+    engine = create_engine(address, connect_args={"timeout": SECONDS_TO_WAIT})
+
+    @event.listens_for(engine, "connect")
+    def _set_up(connection, record):
+        connection.isolation_level = None  # the transactions are begun below, not by the driver
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection):
+        writes = connection.get_execution_options().get("writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+@lru_cache(maxsize=50_000)
 def months_later(day, months):
     """The same day of the month, some months on; the last day where there is none."""
     year, month = divmod(day.month - 1 + months, 12)

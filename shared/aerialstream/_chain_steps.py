@@ -21,8 +21,13 @@ _PART_WORDS = {
 }
 
 
-def point_steps(pen, parts, plain, flow, losses, intake, net):
-    """Steps of a chain at a flow; losses as `core.parts_psi` gives them, intake and net in psi."""
+def point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi=None):
+    """Steps of a chain at a flow; losses as `core.parts_psi` gives them, intake and net in psi.
+
+    asked_psi   the discharge pressure that the flow was found for, or None
+    """
+    if asked_psi is not None:
+        yield _found_step(pen, flow, asked_psi)
     if flow > 0:
         yield _nozzle_step(pen, parts.nozzle, plain.nozzle, flow, losses["nozzle"])
     yield _height_step(pen, parts.rig, losses["elevation"])
@@ -40,6 +45,16 @@ def point_steps(pen, parts, plain, flow, losses, intake, net):
         yield f"Net pump pressure = {_tenth(pen, total)} - {less} = {pen.of(net, 'pressure', 1)}"
     if plain.rated_gpm is not None and flow > 0:
         yield _rating_step(pen, plain.rated_gpm, total if net is None else net)
+
+
+def _found_step(pen, flow, asked_psi):
+    asked = pen.of(asked_psi, "pressure")
+    if flow > 0:
+        return (
+            f"Flow {pen.of(flow, 'flow', digits=6)}: the one at which the parts below add up "
+            f"to {asked}"
+        )
+    return f"Nothing flows: {asked} does not lift the water to the nozzle"
 
 
 def _tenth(pen, psi):
@@ -102,7 +117,7 @@ def _lay_steps(pen, lays, flow, found):
     for lay, root in zip(lays, roots, strict=True):
         divided = f" / {lay.lines:g} / {lay.lines:g}" if lay.lines > 1 else ""
         yield (
-            f"{lay.called(pen)}: {coefficient_told(pen, lay.coefficient)}root of C × L / 100 = "
+            f"{coefficient_told(pen, lay.coefficient)}{lay.called(pen)}: root of C × L / 100 = "
             f"√({coefficient_in(pen, lay.coefficient)}{divided} × {_feet(pen, lay)} / 100) = {root}"
         )
     total = pen.made(sum(0.01 / sqrt(lay.loss) for lay in lays), 6, pressure=-0.5, flow=1)
@@ -172,9 +187,10 @@ def _intake_steps(pen, part, source, flow, intake):
 
 def _rating_step(pen, rated, net):
     promised = pumps.capacity_gpm(rated, net)
+    at_end = net > PUMP_RATED_POINTS[-1].net_psi - 0.05
     return (
         f"A rating of {pen.shown(rated, 'flow')} promises {pen.shown(promised, 'flow')} at "
-        f"{pen.shown(net, 'pressure')} net"
+        f"{pen.shown(net, 'pressure')} net" + (", where it ends" if at_end else "")
     )
 
 

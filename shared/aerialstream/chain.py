@@ -17,13 +17,21 @@ Each part is described by a small table of texts with units, as in a department'
 Unlike lines side by side go into `lay` as a list.
 """
 
+import re
 from dataclasses import dataclass
 from math import inf
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, PrivateAttr, TypeAdapter, ValidationError
+from pydantic import (
+    ConfigDict,
+    Field,
+    PrivateAttr,
+    TypeAdapter,
+    ValidationError,
+    create_model,
+)
 
-from aerialstream._checks import NeedLike
+from aerialstream._checks import NeedLike, number_fault, refuse
 from aerialstream._chain_steps import point_steps, shares_of, sources_of
 from aerialstream._core import chain as core
 from aerialstream._core import nozzles as core_nozzles
@@ -34,9 +42,10 @@ from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.hose import coefficient_in, hose_coefficient
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
+from aerialstream.pumps import high_lift_notes
 from aerialstream.supply import ONE_MAIN, small_drop_notes
 from aerialstream.units import Need, in_unit, quantity, show
-from aerialstream.worked import both, worked
+from aerialstream.worked import both, in_system, worked
 
 _FLOW = Need("flow", "gpm", above=0, at_most=20_000)
 _PRESSURE = Need("pressure", "psi", above=0, at_most=1000)
@@ -301,14 +310,19 @@ class _Parts(_Entry):
     lay: LayPart
     beside: tuple[LayPart, ...] = ()
     pumper: PumperPart | None = None
-    source: Annotated[HydrantPart | RelayPart | DraftPart, Field(discriminator="kind")] | None = (
-        None
-    )
+    source: HydrantPart | RelayPart | DraftPart | None = None
 
     @property
     def lays(self):
         """All lays from the pump to the inlet, side by side."""
         return (self.lay, *self.beside)
+
+
+# Kind of source -> the parts with just that one, so that a fault is told of it alone.
+_PARTS_WITH = {
+    kind: create_model(f"_PartsWith{part.__name__}", __base__=_Parts, source=(part, ...))
+    for kind, part in (("hydrant", HydrantPart), ("relay", RelayPart), ("draft", DraftPart))
+}
 
 
 def _psi(value):
@@ -319,17 +333,56 @@ def _gpm(value):
     return value.to("gpm").magnitude
 
 
-# Limit -> what it is called, and what to do for its flow to grow.
-LIMIT_WORDS = {
-    "source": "the hydrant (its residual floor at the pump)",
-    "pump": "the pump's rating",
-    "discharge pressure": "the highest discharge pressure set",
-    "hose pressure": "the hose's operating pressure",
-    "inlet pressure": "the highest pressure at the aerial's inlet",
-    "waterway": "the waterway's highest flow",
-    "nozzle": "the highest nozzle pressure set",
-    "nozzle range": "the top of the automatic nozzle's range",
+# Limit -> what it is called, the kind of what is left under it, and what makes its flow grow.
+_LIMITS = {
+    "source": (
+        "the water source (the floor of the intake pressure)",
+        "pressure",
+        "a better hydrant or a second one, a larger or another line to the pump, or a relay",
+    ),
+    "pump": (
+        "the pump's rating",
+        "flow",
+        "less to overcome (shorter, larger or more lines, a lower tip), more pressure at the "
+        "intake, or a pumper with a higher rating",
+    ),
+    "discharge pressure": (
+        "the highest discharge pressure set",
+        "pressure",
+        "shorter, larger or more lines, a lower tip, or a larger tip",
+    ),
+    "hose pressure": (
+        "the hose's operating pressure",
+        "pressure",
+        "shorter, larger or more lines, hose marked for more, a lower tip, or a larger tip",
+    ),
+    "inlet pressure": (
+        "the highest pressure at the aerial's inlet",
+        "pressure",
+        "a lower tip or a larger tip; lines and pump change nothing here",
+    ),
+    "waterway": (
+        "the waterway's highest flow",
+        "flow",
+        "another device: this waterway is not to carry more",
+    ),
+    "nozzle": (
+        "the highest nozzle pressure set",
+        "pressure",
+        "a larger tip or setting; more pump pressure changes nothing here",
+    ),
+    "nozzle range": (
+        "the top of the automatic nozzle's range",
+        "flow",
+        "another nozzle; above its range this one's pressure rises with the flow",
+    ),
 }
+_MORE_REACTION = Note(
+    "caution",
+    "More flow is more reaction on the ladder. Work the reaction out anew, and look in the "
+    "operator's manual, before tip, pressure or flow are changed.",
+)
+LIMIT_WORDS = {name: words for name, (words, *_) in _LIMITS.items()}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -337,8 +390,8 @@ class ChainPoint(Explained):
     """The chain at one flow.
 
     flow, nozzle_pressure, discharge_pressure, and the parts that add up to it: elevation,
-    waterway, inlet, lay. intake and net_pressure are None without a source. broken names each
-    limit that this flow goes beyond, in words.
+    waterway, inlet, lay. line_flows has the flow in each single line of every lay. intake and
+    net_pressure are None without a source. broken names each limit that this flow goes beyond.
     """
 
     flow: Any
@@ -348,6 +401,7 @@ class ChainPoint(Explained):
     inlet: Any
     lay: Any
     discharge_pressure: Any
+    line_flows: tuple[Any, ...] = ()
     intake: Any = None
     net_pressure: Any = None
     broken: tuple[str, ...] = ()
@@ -377,11 +431,12 @@ class ChainPoint(Explained):
 
 @dataclass(frozen=True)
 class FlowLimit:
-    """A limit, the most that flows if it alone held, and its words."""
+    """A limit, the most that flows if it alone held, its words, and what makes that flow grow."""
 
     name: str
     flow: Any
     words: str
+    more: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -416,6 +471,7 @@ class Best(Explained):
         if self.next_limit:
             following = f"{self.next_limit.words}, {show(self.next_limit.flow, system)}"
             out.append(("Next, if that were lifted", following))
+        out.append(("What gives more", self.binding.more))
         return tuple(out)
 
     def __repr__(self):
@@ -424,10 +480,27 @@ class Best(Explained):
 
 @dataclass(frozen=True)
 class Reach:
-    """How far one lay reaches: length is a quantity, or None where no limit was entered."""
+    """How far one lay reaches by pressure, and what ends it.
+
+    length    a quantity, or None where no limit was entered
+    limit     the limit that ends it, in words; empty where none does
+    carried   how long a lay the carried hose makes; None where that is not known
+    """
 
     name: str
     length: Any
+    limit: str = ""
+    carried: Any = None
+
+    def line(self, system="US"):
+        """The lay and its reach as a (label, text) pair."""
+        if self.length is None:
+            said = "no limit was entered"
+        else:
+            said = f"{show(self.length, system)}, ended by {self.limit}"
+        if self.carried is not None:
+            said += f"; hose for {show(self.carried, system)} is carried"
+        return in_system(self.name, system), said
 
 
 @dataclass(frozen=True)
@@ -447,7 +520,7 @@ class WaterChain:
         Fails when
           UnitError, ImpossibleValue   no unit, another kind, or no such flow
         """
-        return _point(self.plain, _checked("flow", flow, _FLOW))
+        return _point(self, _checked("flow", flow, _FLOW))
 
     def at_nozzle_pressure(self, nozzle_pressure):
         """The same for a wanted nozzle pressure; an automatic nozzle has no one flow for that.
@@ -460,7 +533,7 @@ class WaterChain:
             raise ImpossibleValue(
                 "an automatic nozzle holds its pressure over a range of flows: ask for a flow"
             )
-        return _point(self.plain, self.plain.nozzle.flow_gpm(pressure))
+        return _point(self, self.plain.nozzle.flow_gpm(pressure))
 
     def at_discharge_pressure(self, discharge_pressure):
         """What flows at a pump discharge pressure.
@@ -471,7 +544,7 @@ class WaterChain:
           UnitError, ImpossibleValue   no unit or another kind
         """
         pressure = _checked("discharge_pressure", discharge_pressure, _PRESSURE)
-        return _point(self.plain, core.flow_gpm(self.plain, pressure))
+        return _point(self, core.flow_gpm(self.plain, pressure), asked_psi=pressure)
 
     def best(self):
         """The most that can be had under the limits that were entered, and which one binds.
@@ -481,11 +554,11 @@ class WaterChain:
         """
         flows = core.largest_flows_gpm(self.plain)
         limits = tuple(
-            FlowLimit(name, quantity(flow, "gpm"), LIMIT_WORDS[name])
+            FlowLimit(name, quantity(flow, "gpm"), _LIMITS[name][0], _LIMITS[name][2])
             for name, flow in sorted(flows.items(), key=lambda pair: pair[1])
             if flow < inf
         )
-        point = _point(self.plain, limits[0].flow.magnitude) if limits else None
+        point = _point(self, limits[0].flow.magnitude) if limits else None
         steps = worked(
             lambda pen: (
                 f"If only {limit.words} held: {show(limit.flow, pen.system)}" for limit in limits
@@ -495,20 +568,15 @@ class WaterChain:
             title="Most that can be had",
             point=point,
             limits=limits,
-            steps=steps,
+            steps=(*steps, *(point.steps if point else ())),
             notes=(
                 *(point.notes if point else ()),
-                *(
-                    Note("not entered", f"{words}: not entered: see the operator's manual.")
-                    for words, limit in (
-                        ("Highest flow of the waterway", self.plain.waterway_limit_gpm),
-                        ("Highest pressure at the aerial's inlet", self.plain.inlet_limit_psi),
-                    )
-                    if limit is None
-                ),
+                *_nothing_flows(limits),
+                *_not_entered(self.plain),
+                _MORE_REACTION,
                 Note("caution", MANUAL_DECIDES),
             ),
-            sources=CHAIN_SOURCES,
+            sources=sources_of(self.parts),
         )
 
     def reach(self, flow, lays):
@@ -516,20 +584,47 @@ class WaterChain:
 
         Takes
           flow   any flow unit
-          lays   LayPart tables or objects; their length is not used
+          lays   LayPart tables or objects, such as `lays_carried` gives; each alone, and its
+                 length is not used
         Gives
           tuple of Reach, in the order of the lays
+        Fails when
+          UnitError, ImpossibleValue   no unit, another kind, or a lay that cannot be
         """
         wanted = _checked("flow", flow, _FLOW)
-        out = []
-        for lay in lays:
-            part = lay if isinstance(lay, LayPart) else _read(LayPart, "lay", lay)
-            limit = _psi(part.operating_pressure) if part.operating_pressure is not None else None
-            plain = self.plain._replace(hose_limit_psi=limit)
-            feet = core.lay_length_ft(plain, wanted, part.together)
-            length = quantity(feet, "foot") if feet < inf else None
-            out.append(Reach(part.name or both(part.told), length))
-        return tuple(out)
+        if not isinstance(lays, list | tuple):
+            raise UnitError('lays: a list is needed, such as [{"coefficient": 0.08}]')
+        return tuple(self._reach(wanted, lay) for lay in lays)
+
+    def _reach(self, flow, lay):
+        part = lay if isinstance(lay, LayPart) else _read(LayPart, "lay", lay)
+        plain = self.plain._replace(hose_limit_psi=_maybe(part.operating_pressure, _psi))
+        feet, limit = core.lay_length_ft(plain, flow, part.together)
+        return Reach(
+            name=both(part.called),
+            length=quantity(feet, "foot") if feet < inf else None,
+            limit=LIMIT_WORDS[limit] if limit else "",
+            carried=part.carried,
+        )
+
+
+def lays_carried(department, pumper, *, most_lines=2):
+    """The lays that a pumper's hose makes: one line of each kind it carries, two, up to most_lines.
+
+    Takes
+      department   a department's data
+      pumper       one of its pumpers; its `hose` names what it carries
+      most_lines   like lines side by side at most, 1 to 12
+    Gives
+      tuple of LayPart, for `WaterChain.reach`
+    Fails when
+      UnitError, ImpossibleValue   most_lines is no such number, or a hose has no coefficient
+    """
+    refuse("lays_carried", number_fault("most_lines", most_lines, 1, 12, whole=True))
+    hoses = [department.hose_kind(name) for name in pumper.hose]
+    return tuple(
+        LayPart.of(hose, lines=lines) for hose in hoses for lines in range(1, int(most_lines) + 1)
+    )
 
 
 def water_chain(*, nozzle, rig, lay, pumper=None, source=None):
@@ -538,7 +633,8 @@ def water_chain(*, nozzle, rig, lay, pumper=None, source=None):
     Takes
       nozzle   NozzlePart: kind, and what its kind needs
       rig      RigPart: height of the nozzle above the pump, losses, limits
-      lay      LayPart: coefficient, length, lines, operating_pressure
+      lay      LayPart: coefficient, length, lines, operating_pressure; or a list of them, side by
+               side from the pump to the inlet
       pumper   PumperPart: rated_flow, highest_discharge; None leaves the pump out
       source   HydrantPart, RelayPart or DraftPart: None leaves the source out
     Gives
@@ -546,40 +642,70 @@ def water_chain(*, nozzle, rig, lay, pumper=None, source=None):
     Fails when
       UnitError, ImpossibleValue   every fault in one message: part, key, what was read
     """
-    given = {"nozzle": nozzle, "rig": rig, "lay": lay, "pumper": pumper, "source": source}
-    parts = _read(_Parts, "chain", given)
-    rig, lay, pumper, source = parts.rig, parts.lay, parts.pumper, parts.source
+    first, *beside = lay if isinstance(lay, list | tuple) and lay else (lay,)
+    given = {"nozzle": nozzle, "rig": rig, "lay": first, "pumper": pumper, "source": source}
+    given |= {"beside": tuple(beside)} if beside else {}
+    kind = source.get("kind") if isinstance(source, dict) else getattr(source, "kind", None)
+    model, unknown = _Parts, ""
+    if isinstance(kind, str) and kind in _PARTS_WITH:
+        model = _PARTS_WITH[kind]
+    elif source is not None:
+        choices = ", ".join(f'"{name}"' for name in _PARTS_WITH)
+        unknown = f"chain: source.kind: read {kind!r}; needed: one of {choices}"
+        given["source"] = None
+    parts = _read(model, "chain", given, unknown)
+    rig, pumper = parts.rig, parts.pumper
     inlet_loss = _psi(rig.inlet_loss)
-    limit = parts.nozzle.highest_pressure
+    floor = pumper.intake_floor if pumper else None
+    markings = [_psi(l.operating_pressure) for l in parts.lays if l.operating_pressure is not None]
     plain = core.Chain(
         nozzle=parts.nozzle.plain(),
         elevation_psi=elevation_pressure_psi(rig.height.to("foot").magnitude),
-        lay_loss=lay.loss,
+        lay_loss=_together(parts.lays),
         inlet_loss=inlet_loss / _gpm(rig.inlet_flow) ** 2 if rig.inlet_flow is not None else 0.0,
         inlet_flat_psi=inlet_loss if rig.inlet_flow is None else 0.0,
         waterway_loss=_psi(rig.waterway_loss) / _gpm(rig.waterway_flow) ** 2,
-        source=source.plain() if source else None,
+        source=parts.source.plain(floor) if parts.source else None,
         rated_gpm=_gpm(pumper.rated_flow) if pumper else None,
         discharge_limit_psi=_maybe(pumper and pumper.highest_discharge, _psi),
-        hose_limit_psi=_maybe(lay.operating_pressure, _psi),
+        hose_limit_psi=min(markings, default=None),
         inlet_limit_psi=_maybe(rig.highest_inlet_pressure, _psi),
         waterway_limit_gpm=_maybe(rig.highest_flow, _gpm),
-        nozzle_limit_psi=_maybe(limit, _psi),
+        nozzle_limit_psi=_maybe(parts.nozzle.highest_pressure, _psi),
     )
     return WaterChain(parts, plain)
+
+
+def _together(lays):
+    """psi/gpm² of lays side by side: 1/√K = Σ 1/√Ki."""
+    if len(lays) == 1:
+        return lays[0].loss
+    if any(lay.loss == 0 for lay in lays):
+        raise ImpossibleValue(
+            'lay: lines side by side need a length each, such as length="200 ft"; one has none'
+        )
+    return 1 / sum(lay.loss**-0.5 for lay in lays) ** 2
 
 
 def _maybe(value, convert):
     return convert(value) if value is not None else None
 
 
-def _read(model, name, given):
-    """A part from its table; every fault in one message."""
+def _read(model, name, given, other_fault=""):
+    """A part from its table; every fault in one message, other_fault among them."""
+    faults = [other_fault] if other_fault else []
     try:
-        return TypeAdapter(model).validate_python(given)
+        found = TypeAdapter(model).validate_python(given)
     except ValidationError as error:
-        faults = [_fault(name, model, given, e) for e in error.errors()]
-        raise UnitError(f"{name} cannot be read:\n  " + "\n  ".join(faults)) from None
+        faults += [_fault(name, model, given, e) for e in error.errors()]
+    if faults:
+        # Lines beside the first are the second and on of `lay`, as it was given.
+        told = (
+            re.sub(r"beside\.number (\d+)", lambda m: f"lay, number {int(m[1]) + 1}", fault)
+            for fault in faults
+        )
+        raise UnitError(f"{name} cannot be read:\n  " + "\n  ".join(told))
+    return found
 
 
 def _checked(name, value, need):
@@ -593,69 +719,110 @@ def _checked(name, value, need):
     return number
 
 
-def _point(plain, flow):
-    """The chain at a flow, as a result."""
-    parts = core.parts_psi(plain, flow) if flow > 0 else {
+def _point(chain, flow, asked_psi=None):
+    """The chain at a flow, as a result; asked_psi where the flow was found for a pressure."""
+    parts, plain = chain.parts, chain.plain
+    losses = core.parts_psi(plain, flow) if flow > 0 else {
         "nozzle": 0.0, "elevation": plain.elevation_psi, "waterway": 0.0,
         "inlet": plain.inlet_flat_psi, "lay": 0.0,
     }  # fmt: skip
-    total = sum(parts.values())
+    total = sum(losses.values())
     source = plain.source
     intake = source.intake_psi(flow) if source is not None else None
     net = source.net_psi(total, flow) if source is not None else None
-    broken = tuple(
-        LIMIT_WORDS[name]
-        for name, left in core.margins(plain, max(flow, 1e-9)).items()
-        if left < -1e-6
-    )
-    notes = [Note("beyond a limit", f"Goes beyond {name}.") for name in broken]
-    if isinstance(plain.nozzle, core.Automatic):
-        notes.append(_automatic_note(plain.nozzle, flow))
+    left = core.margins(plain, max(flow, 1e-9))
+    broken = {name: -spare for name, spare in left.items() if spare < -1e-6}
     return ChainPoint(
         title="The chain at one flow",
         flow=quantity(flow, "gpm"),
-        nozzle_pressure=quantity(parts["nozzle"], "psi"),
-        elevation=quantity(parts["elevation"], "psi"),
-        waterway=quantity(parts["waterway"], "psi"),
-        inlet=quantity(parts["inlet"], "psi"),
-        lay=quantity(parts["lay"], "psi"),
+        nozzle_pressure=quantity(losses["nozzle"], "psi"),
+        elevation=quantity(losses["elevation"], "psi"),
+        waterway=quantity(losses["waterway"], "psi"),
+        inlet=quantity(losses["inlet"], "psi"),
+        lay=quantity(losses["lay"], "psi"),
         discharge_pressure=quantity(total, "psi"),
+        line_flows=tuple(
+            quantity(flow * share / lay.lines, "gpm")
+            for lay, share in zip(parts.lays, shares_of(parts.lays), strict=True)
+        ),
         intake=_maybe(intake, lambda psi: quantity(psi, "psi")),
         net_pressure=_maybe(net, lambda psi: quantity(psi, "psi")),
-        broken=broken,
-        steps=worked(lambda pen: _point_steps(pen, parts, total, intake, net)),
-        notes=tuple(notes),
-        sources=CHAIN_SOURCES,
+        broken=tuple(LIMIT_WORDS[name] for name in broken),
+        steps=worked(
+            lambda pen: point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi)
+        ),
+        notes=(*_broken_notes(broken), *_point_notes(chain, flow)),
+        sources=sources_of(parts),
     )
 
 
-_PART_WORDS = {
-    "nozzle": "nozzle",
-    "elevation": "height",
-    "waterway": "waterway",
-    "inlet": "inlet",
-    "lay": "lines",
-}
-
-
-def _point_steps(pen, parts, total, intake, net):
-    adding = " + ".join(
-        f"{pen.choose(f'{parts[name]:.1f}', pen.number(parts[name], 'pressure'))} {word}"
-        for name, word in _PART_WORDS.items()
-    )
-    yield f"Pump discharge pressure = {adding} = {pen.of(total, 'pressure', 1)}"
-    if net is not None:
-        yield (
-            f"Net pump pressure = {pen.of(net, 'pressure', 1)}, with "
-            f"{pen.of(intake, 'pressure', 1)} at the intake"
+def _broken_notes(broken):
+    """A note for each limit that is gone beyond, with how far."""
+    for name, beyond in broken.items():
+        words, kind, _ = _LIMITS[name]
+        yield Note(
+            "beyond a limit",
+            both(
+                lambda pen, words=words, kind=kind, beyond=beyond: (
+                    f"Goes beyond {words} by {pen.of(beyond, kind, digits=3)}."
+                )
+            ),
         )
 
 
+def _point_notes(chain, flow):
+    """What to mind about a chain at a flow."""
+    plain, part = chain.plain, chain.parts.source
+    if isinstance(plain.nozzle, core.Automatic):
+        yield _automatic_note(plain.nozzle, flow)
+    if plain.rated_gpm is not None and plain.source is None:
+        yield Note(
+            "estimate",
+            "No source was entered: the pump's rating is read as if nothing came in at its intake.",
+        )
+    if isinstance(plain.source, core.Hydrant):
+        yield from small_drop_notes(_psi(part.static), _psi(part.residual))
+        yield ONE_MAIN
+    if isinstance(plain.source, core.Draft):
+        yield from high_lift_notes(plain.source.lift_ft)
+
+
+def _nothing_flows(limits):
+    """A note for each limit under which no water comes out at all."""
+    for limit in limits:
+        if limit.flow.magnitude == 0:
+            yield Note("caution", f"Under {limit.words} nothing flows at all in this position.")
+
+
+def _not_entered(plain):
+    """A note for each limit of the device that nobody entered."""
+    for words, limit in (
+        ("Highest flow of the waterway", plain.waterway_limit_gpm),
+        ("Highest pressure at the aerial's inlet", plain.inlet_limit_psi),
+    ):
+        if limit is None:
+            yield Note("not entered", f"{words}: not entered: see the operator's manual.")
+
+
 def _automatic_note(nozzle, flow):
+    """What an automatic nozzle shows, and hides, at a flow."""
     if flow < nozzle.least_gpm:
-        return Note("estimate", "Below the automatic nozzle's range: taken as a fixed opening.")
+        return Note(
+            "caution",
+            both(
+                lambda pen: (
+                    f"Below the automatic nozzle's range ({pen.shown(nozzle.least_gpm, 'flow')}): "
+                    "taken as a fixed opening. Pressure and reach fall; only now can it be seen."
+                )
+            ),
+        )
     return Note(
         "caution",
-        "An automatic nozzle holds its pressure, so a starved one still looks good: read the flow, "
-        "not the stream.",
+        both(
+            lambda pen: (
+                "An automatic nozzle holds its pressure, so a starved one still looks good: down "
+                f"to {pen.shown(nozzle.least_gpm, 'flow')} pressure and reach stay while the flow "
+                "falls. Read the flow, not the stream."
+            )
+        ),
     )

@@ -69,7 +69,7 @@ _LOW_VOLTAGE = Note(
 )
 
 
-def _shown_up(length, system):
+def shown_up(length, system):
     """A least distance as printed, never rounded to a smaller one."""
     unit, steps = ("meter", 100) if system == "metric" else ("foot", 10)
     number = length.to(unit).magnitude
@@ -103,7 +103,7 @@ class LineClearance(Explained):
                 ("Handbook practice (second-hand)", show(self.handbook, system)),
             )
         return (
-            ("Keep at least", _shown_up(self.value, system)),
+            ("Keep at least", shown_up(self.value, system)),
             ("Crane rule, Table A", show(self.crane_rule, system)),
             ("Firefighters' rule, for each kV above 50", show(self.firefighter, system)),
             ("Firefighters' rule, for each kV of all", show(self.firefighter_full, system)),

@@ -8,9 +8,9 @@ bare function for loops and figures.
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
+from aerialstream._checks import NeedLike, choice, choice_fault, number, refuse
 from aerialstream._core import demand as core
-from aerialstream.errors import ImpossibleValue
+from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.results import Note, Result
 from aerialstream.units import quantities, quantity, show
 from aerialstream.worked import both, worked
@@ -111,6 +111,17 @@ def _entry(confirmed, name):
     return next((entry for entry in entries if entry.source == name), None)
 
 
+def confirmed_fault(name, value):
+    """What a department confirmed, or the department; UnitError says what is needed."""
+    entries = getattr(value, "confirmed", value)
+    if isinstance(entries, list | tuple) and all(hasattr(entry, "source") for entry in entries):
+        return ""
+    raise UnitError(
+        f"{name} = {value!r}: what the department confirmed is needed, such as "
+        "load_department().confirmed"
+    )
+
+
 def _tenth(pen, gpm):
     """A flow inside a sum, without its unit."""
     return pen.choose(f"{gpm:,.1f}", pen.number(gpm, "flow"))
@@ -120,6 +131,7 @@ def _tenth(pen, gpm):
     length=SIDE,
     width=SIDE,
     involved=NeedLike("share", "percent", above=0, at_most=100, like="25 %"),
+    plain={"floors": number(1, 100, whole=True), "exposures": number(0, 20, whole=True)},
 )
 def fire_academy_flow(length, *, width, involved, floors=1, exposures=0):
     """Needed flow by the National Fire Academy's quick method.
@@ -151,11 +163,6 @@ def fire_academy_flow(length, *, width, involved, floors=1, exposures=0):
       >>> print(fire_academy_flow("30 ft", width="50 ft", involved="25 %"))
       125 gpm
     """
-    refuse(
-        "fire_academy_flow",
-        number_fault("floors", floors, 1, 100, whole=True),
-        number_fault("exposures", exposures, 0, 20, whole=True),
-    )
     share = involved / 100
     full = core.fire_academy_gpm(length, width, floors, 1, 0)
     part = full * share
@@ -257,7 +264,15 @@ def iowa_flow(length, *, width, height):
     )
 
 
-@quantities(effective_area=AREA)
+@quantities(
+    effective_area=AREA,
+    plain={
+        "construction_coefficient": number(0.6, 1.5),
+        "occupancy_factor": number(0.5, 1.5),
+        "exposure_factor": number(0, 2),
+        "confirmed": confirmed_fault,
+    },
+)
 def iso_flow(
     effective_area,
     *,
@@ -275,7 +290,7 @@ def iso_flow(
     Takes
       effective_area            by the guide's rules; any area unit; usual unit sq ft; symbol A
       construction_coefficient  0.6 to 1.5: `ISO_CONSTRUCTION`; symbol F
-      occupancy_factor          0.75 to 1.25; symbol O
+      occupancy_factor          of the occupancy by the guide, 1 in the middle; symbol O
       exposure_factor           exposure and communication, (X + P)
       confirmed                 what the department entered from the book
                                 (`Department.confirmed`); its "iso-rounding" chooses the order
@@ -296,12 +311,6 @@ def iso_flow(
       >>> print(show(iso_flow("20,000 sq ft", construction_coefficient=1.0).rounded_at_end))
       2,500 gpm
     """
-    refuse(
-        "iso_flow",
-        number_fault("construction_coefficient", construction_coefficient, 0.6, 1.5),
-        number_fault("occupancy_factor", occupancy_factor, 0.75, 1.25),
-        number_fault("exposure_factor", exposure_factor, 0, 2),
-    )
     construction = core.iso_construction_gpm(construction_coefficient, effective_area)
     flow = core.iso_needed_gpm(construction, occupancy_factor, exposure_factor)
     first = core.rounded_construction_gpm(construction)
@@ -376,7 +385,10 @@ def _iso_notes(flow, at_end, at_both, entry):
     return tuple(notes)
 
 
-@quantities(distance=NeedLike("length", "foot", at_least=0, like="25 ft"))
+@quantities(
+    distance=NeedLike("length", "foot", at_least=0, like="25 ft"),
+    plain={"confirmed": confirmed_fault},
+)
 def iso_dwelling_flow(distance, *, confirmed=()):
     """Needed fire flow of one- and two-family dwellings by the distance between them.
 
@@ -447,7 +459,7 @@ def _newer_schedule(pen):
     )
 
 
-@quantities(area=AREA)
+@quantities(area=AREA, plain={"confirmed": confirmed_fault})
 def fire_code_flow(area, *, construction, confirmed=()):
     """Fire flow that the fire code's appendix B asks of a new building, where a row was found.
 
@@ -542,7 +554,15 @@ def _entered_rows(entry):
         )
 
 
-@quantities(volume=NeedLike("volume", "foot**3", above=0, like="24,000 cu ft"))
+@quantities(
+    volume=NeedLike("volume", "foot**3", above=0, like="24,000 cu ft"),
+    plain={
+        "hazard_number": number(3, 7, whole=True),
+        "construction_number": number(0.5, 1.5),
+        "exposure": choice(EXPOSURE),
+        "confirmed": confirmed_fault,
+    },
+)
 def rural_supply(
     volume, *, hazard_number, construction_number, exposure="not exposed", confirmed=()
 ):
@@ -574,12 +594,6 @@ def rural_supply(
       >>> print(rural_supply("6,000 cu ft", hazard_number=7, construction_number=1.5))
       2,000 gal
     """
-    refuse(
-        "rural_supply",
-        number_fault("hazard_number", hazard_number, 3, 7, whole=True),
-        number_fault("construction_number", construction_number, 0.5, 1.5),
-        choice_fault("exposure", exposure, EXPOSURE),
-    )
     exposed = exposure == "exposed"
     factor, least = (1.5, 3000) if exposed else (1, 2000)
     gallons = core.rural_supply_gal(volume, hazard_number, construction_number, exposed)

@@ -79,6 +79,7 @@ FloorArea = _quantity_type(NeedLike("area", "foot**2", at_least=0, at_most=1e8, 
 Hours = Annotated[float, Field(strict=True, gt=0, le=24, description="a plain number of hours")]
 Text = Annotated[str, Field(min_length=1, description="a text in quotes")]
 Months = Annotated[int, Field(strict=True, gt=0, le=120, description="whole months, no quotes")]
+DueDays = Annotated[int, Field(strict=True, ge=0, le=366, description="whole days, no quotes")]
 Day = Annotated[date, Field(strict=True, description="a day without quotes, such as 2026-05-14")]
 
 
@@ -382,11 +383,46 @@ class Site(_Entry):
     plan: Text | None = None
 
 
+class Step(_Entry):
+    """One step of an evaluation sheet. A critical one that is missed is no pass."""
+
+    text: Text
+    critical: Annotated[bool, Field(strict=True, description="true or false")] = False
+
+
+class Evolution(_Entry):
+    """The evaluation sheet of an evolution on the drill ground."""
+
+    id: Text
+    title: Text
+    steps: Annotated[tuple[Step, ...], Field(min_length=1, description="a list of steps")]
+
+
+class Refresher(_Entry):
+    """What renews parts that were passed before, and for how long.
+
+    A theory refresher is a class (attendance), a practical one is signed by an evaluator.
+    lapsed_up_to_months is how long after a lapse it still renews; longer ago the part itself is
+    needed again. Left out, it renews however long ago.
+    """
+
+    id: Text
+    kind: Literal["theory", "practical"]
+    renews: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
+    lasts_months: Months
+    lapsed_up_to_months: Annotated[
+        int | None, Field(strict=True, ge=0, le=120, description="whole months, no quotes")
+    ] = None
+
+
 class Completion(_Entry):
     """What a member needs for completion, and how long it lasts.
 
     least_written is the share of the points for written answers that a pass needs as well: a
-    good head for numbers does not make up for an unsound judgement.
+    good head for numbers does not make up for an unsound judgement. sessions are classes that the
+    theory needs beside the assignments; lasts gives single parts months of their own. Who may
+    sign: any other member, unless evaluator_ranks or evaluators say who. issuer is the web address
+    that stands for the department in exported records.
     """
 
     pass_mark: Share
@@ -395,6 +431,47 @@ class Completion(_Entry):
     practical_lasts_months: Months
     assignments: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
     evolutions: Annotated[tuple[Text, ...], Field(min_length=1, description="a list of names")]
+    sessions: Annotated[tuple[Text, ...], Field(description="a list of names")] = ()
+    due_soon_days: DueDays = 60
+    evaluator_ranks: Annotated[tuple[Text, ...], Field(description="a list of ranks")] = ()
+    evaluators: Annotated[tuple[Text, ...], Field(description="a list of member numbers")] = ()
+    lasts: dict[str, Months] = {}
+    evolution: tuple[Evolution, ...] = ()
+    refresher: tuple[Refresher, ...] = ()
+    issuer: Text | None = None
+
+    @model_validator(mode="after")
+    def _names_that_belong_together(self):
+        theory, practical = (*self.assignments, *self.sessions), self.evolutions
+        names = [*theory, *practical, *(r.id for r in self.refresher)]
+        faults = [f"{n} stands twice" for n in sorted({n for n in names if names.count(n) > 1})]
+        for key, given, known in (
+            ("lasts", self.lasts, (*theory, *practical)),
+            ("evolution", [e.id for e in self.evolution], practical),
+        ):
+            faults += [f"{key}: {n} is not required above" for n in given if n not in known]
+        ids = [e.id for e in self.evolution]
+        faults += [f"evolution: {n} stands twice" for n in {n for n in ids if ids.count(n) > 1}]
+        for one in self.refresher:
+            known = theory if one.kind == "theory" else practical
+            faults += [
+                f"refresher {one.id}: {n} is no {one.kind} part above"
+                for n in one.renews
+                if n not in known
+            ]
+        if faults:
+            raise ValueError("; ".join(faults))
+        return self
+
+    def lasts_months(self, objective):
+        """Months that a part lasts: its own, else those of its kind."""
+        practical = objective in self.evolutions
+        usual = self.practical_lasts_months if practical else self.theory_lasts_months
+        return self.lasts.get(objective, usual)
+
+    def steps_of(self, evolution):
+        """The steps of an evolution's evaluation sheet; empty where the department has none."""
+        return next((e.steps for e in self.evolution if e.id == evolution), ())
 
 
 class ConfirmedRow(_Entry):

@@ -5,17 +5,21 @@ formula was printed in; `.plain` is the bare function for loops and figures.
 """
 
 from dataclasses import dataclass
+from math import log10
 from typing import Any
 
-from aerialstream._checks import number_fault, refuse
+from aerialstream._checks import each_of, entry, number
 from aerialstream._core import hose as core
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
+    CUBIC_INCHES_PER_GALLON,
     FAST_IN_HOSE,
     GRAVITY,
     HAZEN_WILLIAMS,
     HOSE_COEFFICIENTS,
+    METERS_PER_FOOT,
     WATER_DENSITY,
+    WATER_VISCOSITY,
 )
 from aerialstream.errors import ImpossibleValue
 from aerialstream.results import Explained, Note, Result
@@ -31,15 +35,13 @@ ROUGHEST = 0.05  # of the bore; Colebrook's equation ends there
 
 _LOSS_UNIT = {"pressure": 1, "flow": -2, "length": -1}  # powers in a coefficient's unit
 
+COEFFICIENT = number(0.001, 2000)
+
 _OWN_HOSE = Note(
     "estimate",
     "Tests of 82 hoses found most below the printed coefficients, with a large scatter. "
     "Flow-test your own hose.",
 )
-
-
-def _refuse_coefficient(coefficient):
-    refuse("the loss formula", number_fault("coefficient", coefficient, 0.001, 2000))
 
 
 def coefficient_in(pen, coefficient):
@@ -55,7 +57,7 @@ def coefficient_told(pen, coefficient):
     )
 
 
-@quantities(flow=FLOW, length=LENGTH)
+@quantities(flow=FLOW, length=LENGTH, plain={"coefficient": COEFFICIENT})
 def friction_loss(flow, *, coefficient, length):
     """Pressure lost in one line of hose: C (Q/100)² (L/100).
 
@@ -82,7 +84,6 @@ def friction_loss(flow, *, coefficient, length):
       >>> print(friction_loss("300 gpm", coefficient=2, length="200 ft"))
       36 psi
     """
-    _refuse_coefficient(coefficient)
     loss = core.friction_loss_psi(coefficient, flow, length)
 
     def steps(pen):
@@ -103,7 +104,9 @@ def friction_loss(flow, *, coefficient, length):
     )
 
 
-@quantities(loss=Need("pressure", "psi", above=0), flow=FLOW)
+@quantities(
+    loss=Need("pressure", "psi", above=0), flow=FLOW, plain={"coefficient": COEFFICIENT}
+)
 def length_for_loss(loss, *, flow, coefficient):
     """Length of a lay that uses up a pressure at a flow: 100 FL / (C (Q/100)²).
 
@@ -129,7 +132,6 @@ def length_for_loss(loss, *, flow, coefficient):
       >>> print(length_for_loss("36 psi", flow="300 gpm", coefficient=2))
       200 ft
     """
-    _refuse_coefficient(coefficient)
     length = core.length_for_loss_ft(loss, flow, coefficient)
 
     def steps(pen):
@@ -196,7 +198,7 @@ class HoseCoefficient(Explained):
         return self.text()
 
 
-@quantities()
+@quantities(plain={"hose": entry('hose_kind("supply-5")', "diameter", "coefficient")})
 def hose_coefficient(hose):
     """Coefficient of a department's hose: its own flow test first, else a printed value.
 
@@ -212,7 +214,7 @@ def hose_coefficient(hose):
     How close
       tests of 82 hoses found most below the printed values, with a large scatter
     Fails when
-      UnitError        never; no quantity is given
+      UnitError        it is no entry of the department's data
       ImpossibleValue  no test was entered, and no table has this size: flow-test the hose
     Sources
       department_flow_test; city_training_records; city_hydraulics_text; hose_training_page;
@@ -306,9 +308,8 @@ class ParallelLines(Explained):
 def _plain_lines(lines):
     """(coefficients, lengths in ft) of lines given as (coefficient, length) pairs."""
 
-    @quantities(length=LENGTH)
+    @quantities(length=LENGTH, plain={"coefficient": COEFFICIENT})
     def line(coefficient, length):
-        _refuse_coefficient(coefficient)
         return coefficient, length
 
     try:
@@ -319,7 +320,7 @@ def _plain_lines(lines):
         raise ImpossibleValue(
             'lines: pairs of coefficient and length are needed, such as [(0.8, "300 ft")]'
         )
-    return zip(*(line(*pair) for pair in pairs), strict=True)
+    return zip(*each_of("line", line, pairs), strict=True)
 
 
 @quantities(flow=FLOW)
@@ -408,13 +409,14 @@ def hose_velocity(flow, *, diameter):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      first_principles_pipe_velocity; practice_hose_velocity: 35 ft/s (common practice)
+      first_principles_pipe_velocity; definition_us_gallon: 0.13368 ft³; practice_hose_velocity:
+      35 ft/s (common practice)
     Check value
       >>> print(hose_velocity("1000 gpm", diameter="5 in"))
       16.3 ft/s
     """
     speed = core.velocity_ft_s(flow, diameter)
-    notes, cited = (), ("first_principles_pipe_velocity",)
+    notes, cited = (), ("first_principles_pipe_velocity", CUBIC_INCHES_PER_GALLON.source)
     if speed > FAST_IN_HOSE.value:
         text = both(
             lambda pen: (
@@ -470,7 +472,8 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      darcy_colebrook; water_viscosity_60f; water_density_handbook
+      darcy_colebrook; water_viscosity_60f; water_density_handbook; definition_us_gallon:
+      0.13368 ft³; definition_standard_gravity: 32.174 ft/s²
     Check value
       >>> print(darcy_loss("500 gpm", diameter="3 in", length="100 ft"))
       18 psi
@@ -488,8 +491,10 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
         value=quantity(loss, "psi"),
         steps=worked(
             lambda pen: (
-                f"Speed in the hose {pen.of(speed, 'velocity', 2)}, Reynolds number {reynolds:,.0f}, "
-                f"friction factor {factor:.6f}",
+                *_speed_steps(pen, flow, diameter, speed),
+                f"Reynolds number = {pen.number(speed, 'velocity')} × "
+                f"{pen.number(diameter / 12, 'length', 6)} / {_viscosity(pen)} = {reynolds:,.0f}",
+                _factor_step(reynolds, roughness / diameter, factor),
                 f"Loss = {factor:.6f} × {pen.number(length, 'length', 6)} / "
                 f"({pen.number(diameter, 'bore', 6)} / {pen.choose('12', '1,000')}) × "
                 f"{pen.number(speed, 'velocity')} × {pen.number(speed, 'velocity')} / "
@@ -501,11 +506,42 @@ def darcy_loss(flow, *, diameter, length, roughness="0 in"):
             )
         ),
         notes=(Note("estimate", "For comparing only: use the coefficient of your own hose."),),
-        sources=("darcy_colebrook", "water_viscosity_60f", WATER_DENSITY.source),
+        sources=(
+            "darcy_colebrook",
+            WATER_VISCOSITY.source,
+            WATER_DENSITY.source,
+            CUBIC_INCHES_PER_GALLON.source,
+            GRAVITY.source,
+        ),
     )
 
 
-@quantities(flow=FLOW, diameter=DIAMETER, length=LENGTH)
+def _viscosity(pen):
+    """Kinematic viscosity, square feet or square metres a second."""
+    return pen.choose(
+        f"{WATER_VISCOSITY.value:.9f}", f"{WATER_VISCOSITY.value * METERS_PER_FOOT**2:.10f}"
+    )
+
+
+def _factor_step(reynolds, rough, factor):
+    """The friction factor, and the two sides of Colebrook's equation that it makes equal."""
+    if reynolds < 2300:
+        return f"Friction factor = 64 / {reynolds:,.0f} = {factor:.6f}"
+    root = factor**-0.5
+    other = -2 * log10(rough / 3.7 + 2.51 / reynolds * root)
+    return (
+        f"Friction factor {factor:.6f} by Colebrook's equation: with k/D {rough:.5g} its sides, "
+        f"1/√f and -2 log(k/D / 3.7 + 2.51 / (Re √f)), are {root:.4f} and {other:.4f}"
+    )
+
+
+def _bore_in_cm(pen, diameter):
+    return pen.choose(f"{diameter:.6g}", f"{diameter * 2.54:.6g}")
+
+
+@quantities(
+    flow=FLOW, diameter=DIAMETER, length=LENGTH, plain={"hazen_williams_c": number(20, 200)}
+)
 def hazen_williams_loss(flow, *, diameter, length, hazen_williams_c):
     """Pressure lost in a hose or pipe by Hazen-Williams: 4.52 Q^1.85 / (C^1.85 d^4.87) a foot.
 
@@ -532,8 +568,6 @@ def hazen_williams_loss(flow, *, diameter, length, hazen_williams_c):
       ...                           hazen_williams_c=140))
       6 psi
     """
-    fault = number_fault("hazen_williams_c", hazen_williams_c, 20, 200)
-    refuse("hazen_williams_loss", fault)
     loss = core.hazen_williams_loss_psi(flow, diameter, length, hazen_williams_c)
 
     def steps(pen):
@@ -546,7 +580,9 @@ def hazen_williams_loss(flow, *, diameter, length, hazen_williams_c):
         constant = pen.made(HAZEN_WILLIAMS.value / smaller, **powers)
         return (
             f"Flow over C: {pen.number(flow, 'flow', 6)} / {hazen_williams_c:g} = {share}",
-            f"To the power 1.85 that is {flow_power}; the bore{pen.choose('', ' in cm')} to the power 4.87 is {bore_power}",
+            f"That to the power 1.85: {share}^1.85 = {flow_power}",
+            f"Bore{pen.choose('', ' in cm')} to the power 4.87: {_bore_in_cm(pen, diameter)}^4.87"
+            f" = {bore_power}",
             f"Loss = {constant} × {flow_power} / {bore_power} × {pen.number(length, 'length', 6)}"
             f" = {pen.of(loss, 'pressure')}",
         )

@@ -27,7 +27,13 @@ from typing import Any, NamedTuple
 
 from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
 from aerialstream._core import loads as core
-from aerialstream.constants import LATTICE_DRAG, WATER_DENSITY, WIND_PRESSURE
+from aerialstream.constants import (
+    LATTICE_DRAG,
+    LONG_SHARE,
+    LOW_ELEVATION,
+    WATER_DENSITY,
+    WIND_PRESSURE,
+)
 from aerialstream.department import NOT_ENTERED, manual_limit_text
 from aerialstream.errors import AerialStreamError, ImpossibleValue, UnitError
 from aerialstream.results import MANUAL_DECIDES, Explained, Note, Result
@@ -84,8 +90,6 @@ _TOUCHES = {
     "wind": _SIDEWAYS,
     "slope": (*_UPRIGHT, *_SIDEWAYS),
 }
-_LOW_DEG = 30.0
-_LONG_SHARE = 0.5
 _STATICS = "first_principles_rig_statics"
 _TIP_STATICS = "first_principles_tip_statics"
 
@@ -285,7 +289,7 @@ def _range_notes(apparatus, case):
             )
             said.append(Note("outside range", text))
     longest = _plain(apparatus.extension, "most", "foot")
-    if case.elevation < _LOW_DEG and case.extension > _LONG_SHARE * longest:
+    if case.elevation < LOW_ELEVATION.value and case.extension > LONG_SHARE.value * longest:
         said.append(_LOW_AND_LONG)
     return tuple(said)
 
@@ -1316,7 +1320,8 @@ def compare_set_ups(apparatus, set_ups):
         rankings=rankings,
         worse=tuple(text for ranking in rankings for text in _worse(ranking)),
         limits=tuple(
-            (name, _limit_text(apparatus, case, flows[name])) for name, case in cases.items()
+            (name, _limit_text(apparatus, case, flows[name], set_ups[name]))
+            for name, case in cases.items()
         ),
         levers=tuple(
             lever
@@ -1444,12 +1449,12 @@ def _plain_respects(apparatus, case, rankings):
     }
 
 
-def _limit_text(apparatus, case, flow):
+def _limit_text(apparatus, case, flow, given):
     """What the department's own entries say of a set-up, or what to look up; in both systems."""
-    return both(lambda pen: " ".join(_limit_sentences(apparatus, case, flow, pen.system)))
+    return both(lambda pen: " ".join(_limit_sentences(apparatus, case, flow, given, pen.system)))
 
 
-def _limit_sentences(apparatus, case, flow, system):
+def _limit_sentences(apparatus, case, flow, given, system):
     if flow is None:
         yield f"No flow was given, so nothing was looked up. Look up {_LOOK_UP}."
     else:
@@ -1462,11 +1467,14 @@ def _limit_sentences(apparatus, case, flow, system):
         )
         if not apparatus.manual_limits:
             yield f"Look up {_LOOK_UP}."
-    yield from _condition_texts(apparatus, case, system)
+    yield from _condition_texts(apparatus, case, given, system)
 
 
-def _condition_texts(apparatus, case, system):
-    """Wind, slope and elevation against the department's own entries; nothing where there are none."""
+def _condition_texts(apparatus, case, given, system):
+    """Wind, slope and elevation against the department's own entries; nothing where there are none.
+
+    What the set-up does not tell is not held against an entry as if it were nothing.
+    """
     entered = apparatus.manual_conditions
     if entered is None:
         return
@@ -1483,6 +1491,9 @@ def _condition_texts(apparatus, case, system):
         beyond = way * (value - bound) > 1e-9 * max(1.0, abs(bound))
         word = "up to" if way > 0 else "no lower than"
         text = f"{what} {word} {_as_entered(limit, system)} ({entered.page})"
+        if not any(key.startswith(what) for key in given):
+            yield f"No {what} was given to hold against the entry: {text}."
+            continue
         if beyond:
             yield f"BEYOND THE ENTERED LIMIT: {text}. Do not; see the operator's manual."
         else:

@@ -7,15 +7,18 @@ formula was printed in; `.plain` is the bare function for loops and figures.
 from dataclasses import dataclass
 from typing import Any
 
+from aerialstream._checks import choice, each_of, entry, number
 from aerialstream._core import nozzles as core
 from aerialstream.constants import (
+    CUBIC_INCHES_PER_GALLON,
     FOG_REACTION,
+    GRAVITY,
     SMOOTH_BORE_FLOW,
     SMOOTH_BORE_FLOW_FULL,
     SMOOTH_BORE_REACTION,
     WATER_DENSITY,
 )
-from aerialstream.errors import ImpossibleValue, UnitError
+from aerialstream.errors import ImpossibleValue
 from aerialstream.results import MANUAL_DECIDES, Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
 from aerialstream.worked import both, worked
@@ -71,7 +74,15 @@ def _root_step(pen, nozzle_pressure):
     )
 
 
-@quantities(tip_diameter=TIP_DIAMETER, nozzle_pressure=NOZZLE_PRESSURE)
+def _coefficient_fault(name, value):
+    return "" if value is None else number(*COEFFICIENT_RANGE)(name, value)
+
+
+@quantities(
+    tip_diameter=TIP_DIAMETER,
+    nozzle_pressure=NOZZLE_PRESSURE,
+    plain={"coefficient": _coefficient_fault},
+)
 def smooth_bore_discharge(tip_diameter, *, nozzle_pressure, coefficient=None):
     """Flow of a smooth-bore tip.
 
@@ -99,8 +110,6 @@ def smooth_bore_discharge(tip_diameter, *, nozzle_pressure, coefficient=None):
       >>> print(smooth_bore_discharge("1 3/8 in", nozzle_pressure="80 psi"))
       502 gpm
     """
-    if coefficient is not None:
-        _refuse_coefficient(coefficient)
     flow_gpm = core.smooth_bore_discharge_gpm(tip_diameter, nozzle_pressure, coefficient)
     constant = SMOOTH_BORE_FLOW if coefficient is None else SMOOTH_BORE_FLOW_FULL
     c_text = "" if coefficient is None else f" × {coefficient:g}"
@@ -119,14 +128,6 @@ def smooth_bore_discharge(tip_diameter, *, nozzle_pressure, coefficient=None):
         notes=(*_tip_notes(tip_diameter), *_pressure_notes(nozzle_pressure)),
         sources=(constant.source,),
     )
-
-
-def _refuse_coefficient(coefficient):
-    low, high = COEFFICIENT_RANGE
-    if isinstance(coefficient, bool) or not isinstance(coefficient, int | float):
-        raise UnitError(f"coefficient = {coefficient!r}: a plain number is needed, such as 0.97")
-    if not low <= coefficient <= high:
-        raise ImpossibleValue(f"coefficient = {coefficient:g}: must be {low:g} to {high:g}")
 
 
 @quantities(rated_flow=FLOW, rated_pressure=NOZZLE_PRESSURE, nozzle_pressure=NOZZLE_PRESSURE)
@@ -192,7 +193,8 @@ def stream_velocity(nozzle_pressure):
       UnitError        no unit or one of another kind
       ImpossibleValue  zero, negative or infinite
     Sources
-      first_principles_velocity; water_density_handbook: 62.4 lb/ft³
+      first_principles_velocity; water_density_handbook: 62.4 lb/ft³;
+      definition_standard_gravity: 32.174 ft/s²
     Check value
       >>> print(stream_velocity("80 psi"))
       109 ft/s
@@ -210,7 +212,7 @@ def stream_velocity(nozzle_pressure):
             )
         ),
         notes=_pressure_notes(nozzle_pressure),
-        sources=("first_principles_velocity", WATER_DENSITY.source),
+        sources=("first_principles_velocity", WATER_DENSITY.source, GRAVITY.source),
     )
 
 
@@ -282,7 +284,8 @@ def fog_reaction(flow, *, nozzle_pressure):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      shapiro_handlines_reaction: p. 5; first_principles_momentum: the figure in the note
+      shapiro_handlines_reaction: p. 5; first_principles_momentum: the figure in the note;
+      water_density_handbook: for that figure
     Check value
       >>> print(fog_reaction("500 gpm", nozzle_pressure="80 psi"))
       226 lbf
@@ -312,7 +315,7 @@ def fog_reaction(flow, *, nozzle_pressure):
             ),
             _MANUAL,
         ),
-        sources=(FOG_REACTION.source, "first_principles_momentum"),
+        sources=(FOG_REACTION.source, "first_principles_momentum", WATER_DENSITY.source),
     )
 
 
@@ -335,7 +338,8 @@ def momentum_reaction(flow, *, nozzle_pressure):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      first_principles_momentum; chin_2017_reaction
+      first_principles_momentum; chin_2017_reaction; water_density_handbook: 62.4 lb/ft³;
+      definition_us_gallon: 0.13368 ft³; definition_standard_gravity: 32.174 ft/s²
     Check value
       >>> print(momentum_reaction("1000 gpm", nozzle_pressure="100 psi"))
       527 lbf
@@ -358,7 +362,13 @@ def momentum_reaction(flow, *, nozzle_pressure):
             )
         ),
         notes=(*_pressure_notes(nozzle_pressure), _MANUAL),
-        sources=("first_principles_momentum", "chin_2017_reaction"),
+        sources=(
+            "first_principles_momentum",
+            "chin_2017_reaction",
+            WATER_DENSITY.source,
+            CUBIC_INCHES_PER_GALLON.source,
+            GRAVITY.source,
+        ),
     )
 
 
@@ -468,7 +478,8 @@ def wall_gauge_discharge(tip_diameter, *, pipe_diameter, gauge_pressure):
     """
     if tip_diameter > 0.99 * pipe_diameter:
         raise ImpossibleValue(
-            f"tip {tip_diameter:g} in, pipe {pipe_diameter:g} in: the pipe must be wider, by 1 % at least"
+            f"tip_diameter {tip_diameter:g} in, pipe_diameter {pipe_diameter:g} in: the pipe must "
+            "be wider, by 1 % at least"
         )
     velocity = core.wall_gauge_velocity_pressure_psi(tip_diameter, pipe_diameter, gauge_pressure)
     flow_gpm = core.smooth_bore_discharge_gpm(tip_diameter, velocity)
@@ -787,7 +798,10 @@ def opening_constant(nozzle, setting=None):
     return core.orifice_constant(setting_of(nozzle, setting), nozzle.rated_pressure.magnitude)
 
 
-@quantities(nozzle_pressure=NOZZLE_PRESSURE, setting=FLOW)
+_OWN = {"nozzle": entry('nozzle("fog-1000")', "kind", "rated_pressure")}
+
+
+@quantities(nozzle_pressure=NOZZLE_PRESSURE, setting=FLOW, plain=_OWN)
 def nozzle_flow(nozzle, *, nozzle_pressure, setting=None):
     """Flow of one of the department's nozzles at a nozzle pressure, by the rule of its kind.
 
@@ -843,7 +857,7 @@ def nozzle_flow(nozzle, *, nozzle_pressure, setting=None):
     )
 
 
-@quantities(flow=FLOW, setting=FLOW)
+@quantities(flow=FLOW, setting=FLOW, plain=_OWN)
 def pressure_of_nozzle(nozzle, *, flow, setting=None):
     """Nozzle pressure of one of the department's nozzles at a flow, by the rule of its kind.
 
@@ -946,14 +960,14 @@ def stack_of_tips(tips, *, nozzle_pressure):
       >>> print(show(stack.tips[1].flow), "|", show(stack.tips[1].reaction))
       502 gpm | 237 lbf
     """
-    if isinstance(tips, str) or not tips:
+    if not isinstance(tips, list | tuple) or not tips:
         raise ImpossibleValue('tips: a list of bores is needed, such as ["1 1/2 in", "1 3/4 in"]')
 
     @quantities(tip_diameter=TIP_DIAMETER)
     def tip(tip_diameter):
         return tip_diameter
 
-    bores = [tip(one) for one in tips]
+    bores = each_of("tip", tip, [(one,) for one in tips])
     found = [_tip_of_stack(bore, nozzle_pressure) for bore in bores]
     return StackOfTips(
         title="Stack of tips",
@@ -1055,7 +1069,7 @@ def _high_or_low(error):
     return f"{show(abs(error))} {'high' if error.magnitude > 0 else 'low'}"
 
 
-@quantities(nozzle_pressure=NOZZLE_PRESSURE)
+@quantities(nozzle_pressure=NOZZLE_PRESSURE, plain={"kind": choice(("smooth bore", "fog"))})
 def rule_error(nozzle_pressure, *, kind):
     """Error of "half the gallonage" and "a third of the gallonage" as pounds of reaction.
 
@@ -1075,14 +1089,13 @@ def rule_error(nozzle_pressure, *, kind):
       UnitError        the pressure has no unit or one of another kind
       ImpossibleValue  the pressure is zero, negative or infinite, or the kind is another one
     Sources
-      practice_half_the_gallonage (common practice, no source); shapiro_handlines_reaction: p. 5;
+      practice_half_the_gallonage (common practice, no source); practice_third_of_gallonage
+      (common practice, no source); shapiro_handlines_reaction: p. 5;
       instruction_sheet_2015_tips: the flow of a smooth bore
     Check value
       >>> print(show(rule_error("80 psi", kind="fog").half))
       11 %
     """
-    if kind not in ("smooth bore", "fog"):
-        raise ImpossibleValue(f'kind = {kind!r}: write "smooth bore" or "fog"')
     each = core.reaction_per_gallon(kind, nozzle_pressure)
     half, third = 100 * (1 / 2 / each - 1), 100 * (1 / 3 / each - 1)
     return RuleError(
@@ -1096,8 +1109,9 @@ def rule_error(nozzle_pressure, *, kind):
         notes=(*_pressure_notes(nozzle_pressure), _A_THIRD, _MANUAL),
         sources=(
             "practice_half_the_gallonage",
+            "practice_third_of_gallonage",
             FOG_REACTION.source,
-            SMOOTH_BORE_FLOW.source,
+            *((SMOOTH_BORE_FLOW.source,) if kind == "smooth bore" else ()),
         ),
     )
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from aerialstream._checks import NeedLike
 from aerialstream._core import pumps as core
+from aerialstream._core.supply import lift_limit_ft
 from aerialstream.constants import (
     CUBIC_FEET_PER_GALLON,
     FEET_OF_WATER_PER_PSI_ROUNDED,
@@ -22,8 +24,13 @@ from aerialstream.units import Need, quantities, quantity, show
 from aerialstream.worked import both, worked
 
 FLOW = Need("flow", "gpm", above=0)
-DISCHARGE = Need("pressure", "psi", above=0)
-FEET = Need("length", "foot", at_least=0)
+DISCHARGE = NeedLike("pressure", "psi", above=0, like="185 psi")
+INTAKE = NeedLike("pressure", "psi", like="50 psi")
+SEA_LEVEL_AIR_PSI = 14.7
+LIFT = NeedLike(
+    "length", "foot", at_least=0, at_most=round(lift_limit_ft(SEA_LEVEL_AIR_PSI), 1), like="10 ft"
+)
+INTAKE_LOSS = NeedLike("length", "foot", at_least=0, like="2 ft")
 RATING_SOURCE = PUMP_RATED_POINTS[0].source
 _EXACT_HORSEPOWER = 33_000 / (CUBIC_FEET_PER_GALLON * SQUARE_INCHES_PER_SQUARE_FOOT)
 
@@ -52,7 +59,7 @@ class RatedPoints(Explained):
         return (
             *each,
             (
-                f"Overload, at {show(self.overload.net_pressure, system)} net",
+                f"Overload, at {show(self.overload.net_pressure, system)} net, 5 minutes in the test",
                 show(self.overload.flow, system),
             ),
         )
@@ -204,7 +211,7 @@ def _capacity_notes(net_pressure):
     return tuple(notes)
 
 
-@quantities(discharge=DISCHARGE, intake=Need("pressure", "psi"))
+@quantities(discharge=DISCHARGE, intake=INTAKE)
 def net_pump_pressure(discharge, *, intake):
     """Pressure that the pump itself adds to water from a hydrant or another pump.
 
@@ -242,6 +249,9 @@ def net_pump_pressure(discharge, *, intake):
         notes = (
             Note("outside range", "The intake reads below nothing: see the formula for draft."),
         )
+    if net < 0:
+        text = "More comes in than goes out: the pump adds nothing, and its rating does not limit."
+        notes = (Note("outside range", text),)
     return Result(
         title="Net pump pressure",
         value=quantity(net, "psi"),
@@ -251,7 +261,22 @@ def net_pump_pressure(discharge, *, intake):
     )
 
 
-@quantities(discharge=DISCHARGE, lift=FEET, intake_loss=FEET)
+def high_lift_notes(lift_ft):
+    """A note where a lift is above two thirds of what the air at sea level holds up."""
+    usual = lift_limit_ft(SEA_LEVEL_AIR_PSI) * 2 / 3
+    if lift_ft <= usual:
+        return ()
+    text = both(
+        lambda pen: (
+            f"A lift of {pen.shown(lift_ft, 'length')} is above {pen.shown(usual, 'length')}, two "
+            "thirds of what the air holds up: a printed rule takes no more for a pump in fairly "
+            "good condition. The pump's own test decides."
+        )
+    )
+    return (Note("outside range", text),)
+
+
+@quantities(discharge=DISCHARGE, lift=LIFT, intake_loss=INTAKE_LOSS)
 def net_pump_pressure_from_draft(discharge, *, lift, intake_loss):
     """Pressure that the pump itself makes when it lifts its water.
 
@@ -264,14 +289,15 @@ def net_pump_pressure_from_draft(discharge, *, lift, intake_loss):
     Gives
       Result       net pressure in psi; shown to 1 psi
     Holds for
-      a lift that the pump can hold; about 20 ft and less
+      a lift that the pump can hold: a note is added above 22.6 ft, and 33.9 ft is refused
     How close
       2.3 ft to a psi is rounded from 2.31
     Fails when
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is negative or infinite, or the discharge is zero
     Sources
-      study_cards_draft: 2.3 ft to a psi; first_principles_net_pressure
+      study_cards_draft: 2.3 ft to a psi; first_principles_net_pressure;
+      wildland_drafting_course: the highest lift
     Check value
       >>> print(net_pump_pressure_from_draft("150 psi", lift="20 ft", intake_loss="3 ft"))
       160 psi
@@ -296,7 +322,12 @@ def net_pump_pressure_from_draft(discharge, *, lift, intake_loss):
                 f"{pen.number(more, 'pressure', 6)} = {pen.of(net, 'pressure', digits=6)}",
             )
         ),
-        sources=(FEET_OF_WATER_PER_PSI_ROUNDED.source, "first_principles_net_pressure"),
+        notes=high_lift_notes(lift),
+        sources=(
+            FEET_OF_WATER_PER_PSI_ROUNDED.source,
+            "first_principles_net_pressure",
+            "wildland_drafting_course",
+        ),
     )
 
 

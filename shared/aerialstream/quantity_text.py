@@ -205,9 +205,10 @@ def _number_and_rest(text, example):
 
 
 def _feet_and_inches(text):
-    """`5 ft 6 in` or `5' 6 1/2"` as inches, else None."""
+    """`5 ft 6 in`, `12'-6"` or `-1 ft 6 in` as inches, else None."""
     match = re.match(
-        r"^(?P<ft>\d+(?:\.\d+)?)\s*(?:ft|feet|foot|')\.?[ ,]*(?P<in>.+?)\s*(?:inches|inch|in|\"|'')\.?$",
+        r"^(?P<sign>[+-]?)\s*(?P<ft>\d+(?:\.\d+)?)\s*(?:ft|feet|foot|')\.?\s*(?:,|-(?=\s*\d)|and\b)?\s*"
+        r"(?P<in>\S.*?)\s*(?:inches|inch|in|\"|'')\.?$",
         text,
         re.I,
     )
@@ -217,7 +218,11 @@ def _feet_and_inches(text):
         inches, rest = _number_and_rest(match["in"], "")
     except UnreadableText:
         return None
-    return None if rest or inches < 0 or inches >= 12 else 12 * float(match["ft"]) + inches
+    if rest or inches < 0 or inches >= 12:
+        return None
+    # The sign belongs to the whole length: one foot six below is minus 18 inches.
+    total = 12 * float(match["ft"]) + inches
+    return -total if match["sign"] == "-" else total
 
 
 def read_quantity_text(text, kind=None, example=None):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import radians, sin
 from typing import Any
 
+from aerialstream._checks import entry
 from aerialstream._core import elevation as core
 from aerialstream.constants import (
     ELEVATION_PRESSURE,
@@ -246,7 +247,10 @@ def _rig_loss(title, what, entered, flow):
     )
 
 
-@quantities(flow=FLOW)
+_DEVICE = {"apparatus": entry('device("tower-3")', "waterway", "inlet")}
+
+
+@quantities(flow=FLOW, plain=_DEVICE)
 def waterway_loss(apparatus, *, flow):
     """Loss in the waterway from inlet to nozzle, from the department's own test.
 
@@ -275,7 +279,7 @@ def waterway_loss(apparatus, *, flow):
     return _rig_loss("Loss in the waterway", "waterway", apparatus.waterway, flow)
 
 
-@quantities(flow=FLOW)
+@quantities(flow=FLOW, plain=_DEVICE)
 def inlet_loss(apparatus, *, flow):
     """Loss in the aerial's inlet, from the department's own test.
 

@@ -459,13 +459,15 @@ def _by_id(what, entries, wanted):
     raise KeyError(f"no {what} “{wanted}”; there are: {there}")
 
 
-def load_scene(path, *, buildings=()):
+def load_scene(path, *, buildings=(), unreadable=()):
     """A scene's plan from its file, or every fault in it at once.
 
     Takes
       path        path of a .toml file, or of a .geojson or .json file
       buildings   buildings that the plan may name by `building`: each with id, name, width,
                   depth, wall_height, parapet_height and openings
+      unreadable  ids of buildings whose files have faults, told elsewhere: naming one is no
+                  further fault
     Gives
       Scene
     Fails when
@@ -485,7 +487,7 @@ def load_scene(path, *, buildings=()):
     except (ValueError, RecursionError) as error:
         kind = "JSON" if geo else "TOML"
         raise SceneDataError([f"{path.name}: not readable as {kind}: {error}"]) from None
-    return read_scene(data, file_name=path.name, buildings=buildings)
+    return read_scene(data, file_name=path.name, buildings=buildings, unreadable=unreadable)
 
 
 def scene_of(department, site_id, *, buildings=None):
@@ -513,13 +515,13 @@ def scene_of(department, site_id, *, buildings=None):
     return load_scene(department.folder / site.plan, buildings=buildings)
 
 
-def read_scene(data, *, file_name="scene", buildings=()):
+def read_scene(data, *, file_name="scene", buildings=(), unreadable=()):
     """A scene's plan from what was read from its file: a table, or a GeoJSON FeatureCollection.
 
     Takes
       data        the file's content as dictionaries and lists
       file_name   for the words of a fault
-      buildings   see load_scene
+      buildings, unreadable   see load_scene
     Gives
       Scene
     Fails when
@@ -535,14 +537,42 @@ def read_scene(data, *, file_name="scene", buildings=()):
     try:
         read = _SceneFile.model_validate(data)
     except ValidationError as error:
-        raise SceneDataError(
-            [*faults, *(_fault(file_name, _SceneFile, data, e) for e in error.errors())]
-        ) from None
+        wrong = error.errors()
+        faults += [_fault(file_name, _SceneFile, data, e) for e in wrong]
+        faults += _faults_of_the_rest(data, wrong, file_name, buildings, unreadable)
+        raise SceneDataError(faults) from None
     except RecursionError:
         raise SceneDataError([*faults, f"{file_name}: nested too deep"]) from None
     if faults:
         raise SceneDataError(faults)
-    return _Builder(read, file_name, buildings).scene()
+    return _Builder(read, file_name, buildings, unreadable=unreadable).scene()
+
+
+def _faults_of_the_rest(data, wrong, file_name, buildings, unreadable):
+    """Faults between those entries of a faulty file that can be read, so that all come at once."""
+    spoilt = {error["loc"][0] for error in wrong if len(error["loc"]) == 1}
+    if "coordinates" in spoilt or "coordinates" not in data:
+        return ()
+    dropped = {error["loc"][:2] for error in wrong if len(error["loc"]) > 1}
+    kept = {"name": "scene"} | {
+        key: value
+        for key, value in data.items()
+        if key in _SceneFile.model_fields and key not in spoilt
+    }
+    for layer in {key for key, _ in dropped}:
+        listed = kept.pop(layer)
+        if isinstance(listed, list):
+            kept[layer] = [one for n, one in enumerate(listed) if (layer, n) not in dropped]
+    try:
+        read = _SceneFile.model_validate(kept)
+    except ValidationError:
+        return ()
+    spoilt |= {layer for layer, _ in dropped}
+    try:
+        _Builder(read, file_name, buildings, unreadable=unreadable, spoilt=spoilt).scene()
+    except SceneDataError as error:
+        return error.faults
+    return ()
 
 
 _GEOMETRY = {"Polygon": "corners", "LineString": "points", "Point": "at"}
@@ -606,8 +636,11 @@ def _degrees(quantity):
 class _Builder:
     """Turns checked entries into a Scene and checks what no single entry can show."""
 
-    def __init__(self, read, file_name, buildings):
+    def __init__(self, read, file_name, buildings, *, unreadable=(), spoilt=()):
+        # unreadable: ids of building files with faults of their own; spoilt: layers of which
+        # something could not be read. What refers to them is no further fault.
         self.read, self.file_name = read, file_name
+        self.unreadable, self.spoilt = unreadable, spoilt
         self.scale = 1.0 if read.coordinates == "feet" else 1 / METERS_PER_FOOT
         self.library = {b.id: b for b in buildings}
         self.files = {}  # building of the scene -> its building file
@@ -633,8 +666,7 @@ class _Builder:
             raise SceneDataError(self.faults)
         if not hydrants:
             self.assumed.append("no hydrant was entered: the supply lay is not worked out")
-        if not any(g.slope_deg is not None for g in ground):
-            self.assumed.append("no slope was entered: the ground's slope is not judged")
+        self._slopes(ground)
         return Scene(
             name=self.read.name,
             what=self.read.what or "",
@@ -648,6 +680,20 @@ class _Builder:
             targets=tuple(targets),
             assumed=tuple(self.assumed),
         )
+
+    def _slopes(self, ground):
+        """What nobody entered about slopes."""
+        measured = [g for g in ground if g.slope_deg is not None]
+        if not measured:
+            self.assumed.append("no slope was entered: the ground's slope is not judged")
+            return
+        there = ", ".join(g.id for g in measured)
+        self.assumed.append(f"slope was entered for {there} alone: elsewhere it is not judged")
+        self.assumed += [
+            f'ground "{g.id}": which way it rises was not given: across or along is not judged'
+            for g in measured
+            if g.slope_deg and g.uphill_deg is None
+        ]
 
     def _say(self, layer, entry_id, words):
         self.faults.append(f'{self.file_name}: {layer} "{entry_id}": {words}')
@@ -716,6 +762,8 @@ class _Builder:
         own = (entry.width, entry.depth, entry.wall_height, entry.parapet, entry.ridge)
         if entry.building is None:
             return tuple(_feet(q) for q in own)
+        if entry.building in self.unreadable:
+            return None
         if entry.building not in self.library:
             there = ", ".join(self.library) or "none"
             self._say(
@@ -802,7 +850,8 @@ class _Builder:
     def _target(self, entry, buildings):
         building = buildings.get(entry.building)
         if building is None:
-            if entry.building not in {b.id for b in self.read.building}:
+            known = {b.id for b in self.read.building}
+            if entry.building not in known and "building" not in self.spoilt:
                 there = ", ".join(b.id for b in self.read.building) or "none"
                 self._say(
                     "target", entry.id, f"building: read {entry.building!r}; there are: {there}"

@@ -124,14 +124,14 @@ _ALL = (
         "study_cards_draft",
         "Public study cards for pump operators: net pressure from draft, 2.3 ft to a psi",
         "",
-        "",
+        "read as single cards, without page",
         "read",
     ),
     Source(
         "water_viscosity_60f",
         "Kinematic viscosity of water at 60 °F, 1.1218 mm²/s",
         "IAPWS, by CoolProp 8.0",
-        "",
+        "1.2075 in 100,000 ft²/s",
         "read",
     ),
     Source(
@@ -160,6 +160,13 @@ _ALL = (
         "Rule of thumb: reaction in pounds is about half the gallonage",
         "",
         "",
+        "common practice",
+    ),
+    Source(
+        "practice_third_of_gallonage",
+        "Rule of thumb: reaction of a solid stream in pounds is about a third of the gallonage",
+        "",
+        "in circulating study cards; no source that proves it",
         "common practice",
     ),
     Source(
@@ -378,6 +385,13 @@ _ALL = (
         "Rating at 20 psi or half the static pressure",
         "",
         "firehydrant.org/info/ftest4.html; the clause of NFPA 291 itself not seen",
+        "second-hand",
+    ),
+    Source(
+        "hydrant_outlet_coefficients",
+        "Coefficients of hydrant outlets: 0.90 rounded, 0.80 square, 0.70 projecting",
+        "",
+        "several public texts on flow tests; figure 4.9.1 of NFPA 291 itself not seen",
         "second-hand",
     ),
     Source(
@@ -997,6 +1011,13 @@ _ALL = (
         "",
         "1/u = 1/U + cf r²/(4 q)",
         "first principles",
+    ),
+    Source(
+        "assumed_low_and_long",
+        "From where a ladder is called low and long: below 30 deg, beyond 3/4 of its length (assumed)",
+        "",
+        "for a caution only: the printed accounts name no numbers",
+        "assumed",
     ),
     Source(
         "assumed_surface_constants",

@@ -14,23 +14,23 @@ from typing import Any, Literal
 from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
 from aerialstream._core import plan_geometry as plan
 from aerialstream._core import spots as core
-from aerialstream._core.clearances import collapse_zone_ft, line_clearance_ft
+from aerialstream._core import clearances as rules
 from aerialstream.aerials import footprint
-from aerialstream.constants import LINE_CLEARANCE_UNKNOWN_HIGH
+from aerialstream.clearances import shown_up
+from aerialstream.constants import LONG_SHARE, LOW_ELEVATION
+from aerialstream.department import NOT_ENTERED
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.units import Need, in_unit, quantities, quantity, show
 from aerialstream.worked import both, in_system, worked
 
 VERDICTS = ("feasible", "feasible with a cost", "not")
-NOT_ENTERED = "not entered: see the operator's manual"
 USUAL_STANDOFF_FT = 15.0
 ABOVE_ROOF_FT = 10.0
-LOW_DEG, LONG_SHARE = 30.0, 0.75
 _MOST_PLACES = 4_000_000
 _LENGTH = Need("length", "foot", above=0, at_most=5_000)
 _ANGLE = Need("angle", "degree", at_least=0, at_most=90)
 _BEARING = NeedLike("angle", "degree", at_least=-360, at_most=360, like="90 deg")
-_SOURCES = ("first_principles_aerial_geometry", "wieder_positioning_1")
+_SOURCES = ("first_principles_aerial_geometry", "wieder_positioning_1", "usfa_tr_081")
 _ZONE_SOURCES = ("dunn_collapse_zone", "practice_collapse_zone")
 _LINE_SOURCES = ("osha_1408_table_a", "osha_1409_high_lines", "wac_296_305_lines")
 
@@ -332,14 +332,14 @@ def spot_map(
     )  # fmt: skip
     refuse(
         "spot_map",
-        "" if collapse_factor is None else number_fault("collapse_factor", collapse_factor, 0.5, 5),
+        "" if collapse_factor is None else number_fault("collapse_factor", collapse_factor, 1, 10),
         number_fault("lay_factor", lay_factor, 1, 5),
         number_fault("best", best, 0, 100, whole=True),
         choice_fault("tip_in_zone", tip_in_zone, ("not", "accepted")),
         choice_fault("engine", engine, ("auto", "plain", "arrays")),
     )
     goal = scene.target(target)
-    zone_ft = collapse_zone_ft(goal.building.top_ft, collapse_factor) if collapse_factor else 0.0
+    zone_ft = rules.collapse_zone_ft(goal.building.top_ft, collapse_factor) if collapse_factor else 0.0
     aim, assumed = _aim(goal, given, zone_ft)
     compass = _headings(headings)
     rig, device_notes = _rig(apparatus)
@@ -581,8 +581,8 @@ def _problem(scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor,
         slope_no_limit=_patches(sloping if limit is None else ()),
         sloping=_patches(g for g in sloping if g.uphill_deg is not None),
         oblique_deg=given["oblique"],
-        low_deg=LOW_DEG,
-        long_share=LONG_SHARE,
+        low_deg=LOW_ELEVATION.value,
+        long_share=LONG_SHARE.value,
         costs=core.COSTS | (core.TIP_IN_ZONE if tip_in_zone == "accepted" else 0),
     )
 
@@ -602,7 +602,29 @@ def _patches(ground):
 
 
 def _clearance_ft(volts):
-    return LINE_CLEARANCE_UNKNOWN_HIGH.value if volts is None else line_clearance_ft(volts / 1000)
+    return rules.kept_from_line_ft(None if volts is None else volts / 1000)
+
+
+def _line_step(pen, line):
+    """What is kept from a line on this plan, and by which rules; never rounded down."""
+
+    def ft(feet):
+        return shown_up(quantity(feet, "foot"), pen.system)
+
+    kept = ft(_clearance_ft(line.volts))
+    if line.volts is None:
+        return f"Kept from {line.id}, voltage unknown: {kept}, the farthest that any rule asks"
+    kilovolts = line.volts / 1000
+    asked = (
+        rules.crane_rule_ft(kilovolts),
+        rules.firefighter_rule_ft(kilovolts),
+        rules.firefighter_rule_full_ft(kilovolts),
+    )
+    crane, over, full = map(ft, asked)
+    return (
+        f"Kept from {line.id}, {kilovolts:g} kV: {kept}, the largest of {crane} (crane rule) and "
+        f"{over} or {full} (firefighters' rule, its two readings)"
+    )
 
 
 def _wires(scene):
@@ -625,9 +647,7 @@ def _steps(scene, goal, aim, zone_ft, factor):
                 "measured to its top"
             )
         for line in scene.lines:
-            what = "voltage unknown" if line.volts is None else f"{line.volts / 1000:g} kV"
-            clearance = pen.of(_clearance_ft(line.volts), "length")
-            said.append(f"Kept from {line.id} ({what}): {clearance}")
+            said.append(_line_step(pen, line))
         if aim.rise_deg is not None:
             farthest = core.steepest_standoff_ft(aim.head_ft, aim.tip_height_ft, aim.rise_deg)
             slope = math.tan(math.radians(aim.rise_deg))
@@ -654,16 +674,16 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
     notes.append(
         Note(
             "caution",
-            "Whether the stream carries from the tip to the target, and what the ladder bears "
-            "there, is not judged here.",
+            "Whether the stream carries from the tip to the target, how near it passes a line, and "
+            "what the ladder bears there, is not judged here.",
         )
     )
     if zone_ft:
         notes.append(
             Note(
                 "caution",
-                "How deep the collapse zone is, is the incident commander's call. It is measured "
-                "on the plan, whatever the height of the tip.",
+                "How deep the collapse zone is, is the incident commander's call. It is that of the "
+                "target's building alone, measured on the plan, whatever the height of the tip.",
             )
         )
     else:
@@ -687,8 +707,8 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
     notes.append(
         Note(
             "estimate",
-            f"Low and long: below {LOW_DEG:g} deg and more than {LONG_SHARE:.0%} of the longest "
-            "extension (our numbers, no source). A low angle is not the gentle case in itself.",
+            f"Low and long: below {LOW_ELEVATION.value:g} deg and more than {LONG_SHARE.value:.0%} of "
+            "the longest extension (our numbers, no source). A low angle is not the gentle case in itself.",
         )
     )
     notes += [Note("estimate", text) for text in assumed]
@@ -1045,8 +1065,8 @@ def tip_standoffs(wall_top, *, opening_head, tip_height, stream_rise, collapse_f
       >>> print(show(tip_standoffs("16 ft", opening_head="9 ft", tip_height="4.51 ft", stream_rise="14 deg").zone_edge))
       24 ft
     """
-    refuse("tip_standoffs", number_fault("collapse_factor", collapse_factor, 0.5, 5))
-    zone = collapse_zone_ft(wall_top, collapse_factor)
+    refuse("tip_standoffs", number_fault("collapse_factor", collapse_factor, 1, 10))
+    zone = rules.collapse_zone_ft(wall_top, collapse_factor)
     farthest = core.steepest_standoff_ft(opening_head, tip_height, stream_rise)
     slope = math.tan(math.radians(stream_rise))
 

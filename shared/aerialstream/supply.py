@@ -7,10 +7,10 @@ formula was printed in; `.plain` is the bare function for loops and figures.
 from dataclasses import dataclass
 from typing import Any
 
-from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
+from aerialstream._checks import NeedLike, choice, number, refuse
 from aerialstream._core import supply as core
 from aerialstream.constants import ELEVATION_PRESSURE, SMOOTH_BORE_FLOW_FULL
-from aerialstream.hose import coefficient_in, coefficient_told
+from aerialstream.hose import COEFFICIENT, FORMULA_SOURCE, coefficient_in, coefficient_told
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
 from aerialstream.worked import both, worked
@@ -29,8 +29,9 @@ OUTLET_COEFFICIENTS = (
 )
 OUTLET_KINDS = ("hose outlet", "pumper outlet")
 SMALL_DROP_PERCENT = 10
+GAUGE_CANNOT_SHOW_PSI = 0.1
 
-_ONE_MAIN = Note(
+ONE_MAIN = Note(
     "estimate",
     "The 0.54 law is exact for one main fed from one end. Pumps that start, pressure-reducing "
     "valves and looped mains bend the curve: there only a test near that flow tells.",
@@ -38,7 +39,8 @@ _ONE_MAIN = Note(
 _CHECK_THE_BOOK = "Confirm it in the book: edition ____, clause ____."
 
 
-def _small_drop(static, residual):
+def small_drop_notes(static, residual):
+    """A note where the test drew the pressure down too little to tell much."""
     drop = core.percent_drop(static, residual)
     if round(drop, 6) >= SMALL_DROP_PERCENT:
         return ()
@@ -82,6 +84,11 @@ def _law_steps(pen, static, residual, test_flow, at_residual, flow):
 @quantities(
     outlet_diameter=Need("length", "inch", above=0),
     pitot_pressure=NeedLike("pressure", "psi", above=0, like="25 psi"),
+    plain={
+        "coefficient": number(0.5, 1),
+        "outlets": number(1, 20, whole=True),
+        "outlet": choice(OUTLET_KINDS),
+    },
 )
 def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outlet="hose outlet"):
     """Flow of open hydrant outlets from a pitot reading.
@@ -107,20 +114,16 @@ def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outl
       ImpossibleValue  zero or negative, coefficient or count out of range, a pumper outlet
                        under 2 psi
     Sources
-      first_principles_discharge: 29.84; pumper_outlet_factors: the factor
+      first_principles_discharge: 29.84; hydrant_outlet_coefficients: what outlets are given;
+      pumper_outlet_factors: the factor
     Check value
       >>> print(outlet_flow("2 1/2 in", pitot_pressure="28 psi", coefficient=0.8))
       789 gpm
     """
     pumper = outlet == "pumper outlet"
     too_low = pumper and pitot_pressure < core.PUMPER_OUTLET[0][0]
-    refuse(
-        "outlet_flow",
-        number_fault("coefficient", coefficient, 0.5, 1),
-        number_fault("outlets", outlets, 1, 20, whole=True),
-        choice_fault("outlet", outlet, OUTLET_KINDS),
-        "a pumper outlet has no factor under 2 psi: use a smaller outlet" if too_low else "",
-    )
+    low = "pitot_pressure: a pumper outlet has no factor under 2 psi: use a smaller outlet"
+    refuse("outlet_flow", low if too_low else "")
     factor = core.pumper_outlet_factor(pitot_pressure) if pumper else 1.0
     one = core.outlet_flow_gpm(outlet_diameter, pitot_pressure, coefficient)
     flow = core.outlet_flow_gpm(outlet_diameter, pitot_pressure, coefficient, factor, outlets)
@@ -161,7 +164,11 @@ def outlet_flow(outlet_diameter, *, pitot_pressure, coefficient, outlets=1, outl
         value=quantity(flow, "gpm"),
         steps=worked(steps),
         notes=tuple(notes),
-        sources=(SMOOTH_BORE_FLOW_FULL.source, *(("pumper_outlet_factors",) if pumper else ())),
+        sources=(
+            SMOOTH_BORE_FLOW_FULL.source,
+            "hydrant_outlet_coefficients",
+            *(("pumper_outlet_factors",) if pumper else ()),
+        ),
     )
 
 
@@ -201,14 +208,14 @@ def hydrant_flow_at(static, *, residual, test_flow, at_residual):
         title="Flow",
         value=quantity(flow, "gpm"),
         steps=worked(lambda pen: _law_steps(pen, static, residual, test_flow, at_residual, flow)),
-        notes=(*_small_drop(static, residual), *_below_floor(static, at_residual), _ONE_MAIN),
+        notes=(*small_drop_notes(static, residual), *_below_floor(static, at_residual), ONE_MAIN),
         sources=("hydrant_law_published", "hydrant_marking_chapter"),
     )
 
 
 def _below_floor(static, residual):
     floor = core.residual_floor_psi(static)
-    if residual >= floor:
+    if residual >= floor - GAUGE_CANNOT_SHOW_PSI:
         return ()
     text = both(
         lambda pen: (
@@ -275,7 +282,7 @@ def hydrant_residual_at(static, *, residual, test_flow, flow):
         title="Residual pressure",
         value=quantity(left, "psi"),
         steps=worked(steps),
-        notes=(*_small_drop(static, residual), *_below_floor(static, left), _ONE_MAIN),
+        notes=(*small_drop_notes(static, residual), *_below_floor(static, left), ONE_MAIN),
         sources=("hydrant_law_published", "hydrant_marking_chapter"),
     )
 
@@ -334,7 +341,7 @@ def hydrant_rating(static, *, residual, test_flow):
     floor = core.residual_floor_psi(static)
     flow = core.available_flow_gpm(static, residual, test_flow, floor)
     hydrant_class, colour = core.hydrant_class(flow)
-    notes = list(_small_drop(static, residual))
+    notes = list(small_drop_notes(static, residual))
     if static < 40:
         text = both(
             lambda pen: (
@@ -358,7 +365,7 @@ def hydrant_rating(static, *, residual, test_flow):
                 f"Class {hydrant_class}: cap or bonnet {colour}",
             )
         ),
-        notes=(*notes, _ONE_MAIN),
+        notes=(*notes, ONE_MAIN),
         sources=(*sources, *(("hydrant_half_static",) if static < 40 else ())),
     )
 
@@ -436,7 +443,8 @@ def percentage_method(static, *, residual, flow, floor="20 psi"):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  residual at or above static; static at or under the floor
     Sources
-      percent_drop_article: both rules; hydrant_law_published: the law
+      percent_drop_article: both rules; hydrant_law_published: the law;
+      hydrant_marking_chapter: the floor of 20 psi
     Check value
       >>> print(show(percentage_method("80 psi", residual="60 psi", flow="500 gpm").by_rule))
       500 gpm
@@ -482,8 +490,8 @@ def percentage_method(static, *, residual, flow, floor="20 psi"):
         lines_more=more,
         lines_more_first_digit=core.lines_more_by_first_digit(static, residual),
         steps=worked(lambda pen: _estimate_steps(pen, static, residual, flow, floor)),
-        notes=(*notes, *_small_drop(static, residual), _ONE_MAIN),
-        sources=("percent_drop_article", "hydrant_law_published"),
+        notes=(*notes, *small_drop_notes(static, residual), ONE_MAIN),
+        sources=("percent_drop_article", "hydrant_law_published", "hydrant_marking_chapter"),
     )
 
 
@@ -560,7 +568,8 @@ def lift_limit(air_pressure):
       UnitError        no unit or one of another kind
       ImpossibleValue  zero, negative, above 17 psi (air is never that heavy on land)
     Sources
-      wildland_drafting_course; first_principles_air_column
+      wildland_drafting_course; first_principles_air_column;
+      handbook_elevation_pressure: 0.434 psi a foot
     Check value
       >>> print(lift_limit("14.7 psi"))
       33.9 ft
@@ -588,16 +597,20 @@ def lift_limit(air_pressure):
                 ),
             ),
         ),
-        sources=("wildland_drafting_course", "first_principles_air_column"),
+        sources=(
+            "wildland_drafting_course",
+            "first_principles_air_column",
+            ELEVATION_PRESSURE.source,
+        ),
     )
 
 
-def _relay_faults(discharge_pressure, residual, coefficient, line_count):
-    spent = f"discharge {discharge_pressure:g} psi is not above the residual {residual:g} psi"
+def _relay_fault(discharge_pressure, residual):
+    if discharge_pressure > residual:
+        return ""
     return (
-        number_fault("coefficient", coefficient, 0.001, 2000),
-        number_fault("line_count", line_count, 1, 12, whole=True),
-        spent if discharge_pressure <= residual else "",
+        f"discharge_pressure {discharge_pressure:g} psi is not above the residual {residual:g} psi:"
+        " nothing is left to push the water"
     )
 
 
@@ -634,14 +647,17 @@ def _relay_notes(residual):
     notes.append(
         Note(
             "estimate",
-            "With the coefficient of the hose as tested. The pressure must not pass what the hose "
-            "is marked for, and each pump must give this flow at this pressure.",
+            "Take the coefficient of your own hose as tested. The pressure must not pass what the "
+            "hose is marked for, and each pump must give this flow at this pressure.",
         )
     )
     return tuple(notes)
 
 
-@quantities(flow=FLOW, discharge_pressure=PRESSURE, residual=RESIDUAL)
+_LINES = {"coefficient": COEFFICIENT, "line_count": number(1, 12, whole=True)}
+
+
+@quantities(flow=FLOW, discharge_pressure=PRESSURE, residual=RESIDUAL, plain=_LINES)
 def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_count=1):
     """How far one pumper can push a flow to the next on level ground.
 
@@ -664,13 +680,14 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_coun
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  no pressure to spend; coefficient or count out of range
     Sources
-      first_principles_relay; first_principles_parallel_lines; relay_outline_article: 20 psi
+      first_principles_relay; first_principles_parallel_lines; city_training_records: the loss
+      formula; relay_outline_article: 20 psi
     Check value
       >>> print(relay_distance("1000 gpm", discharge_pressure="150 psi", residual="0 psi",
       ...                      coefficient=0.2))
       750 ft
     """
-    refuse("relay_distance", *_relay_faults(discharge_pressure, residual, coefficient, line_count))
+    refuse("relay_distance", _relay_fault(discharge_pressure, residual))
     length = core.relay_distance_ft(flow, discharge_pressure, residual, coefficient, line_count)
     spend = discharge_pressure - residual
     lay = (flow, coefficient, line_count)
@@ -689,6 +706,7 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_coun
         sources=(
             "first_principles_relay",
             "first_principles_parallel_lines",
+            FORMULA_SOURCE,
             "relay_outline_article",
         ),
     )
@@ -723,6 +741,7 @@ class RelayPlan(Explained):
     discharge_pressure=PRESSURE,
     residual=RESIDUAL,
     climb=NeedLike("length", "foot", like="40 ft"),
+    plain=_LINES,
 )
 def relay_pumpers(
     lay, *, flow, discharge_pressure, residual, coefficient, line_count=1, climb="0 ft"
@@ -750,14 +769,14 @@ def relay_pumpers(
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  no pressure to spend; coefficient or count out of range
     Sources
-      first_principles_relay; first_principles_parallel_lines; relay_outline_article: 20 psi;
-      handbook_elevation_pressure: the climb
+      first_principles_relay; first_principles_parallel_lines; city_training_records: the loss
+      formula; relay_outline_article: 20 psi; handbook_elevation_pressure: the climb
     Check value
       >>> print(show(relay_pumpers("2,000 ft", flow="1000 gpm", discharge_pressure="185 psi",
       ...                          residual="20 psi", coefficient=0.2).loss))
       400 psi
     """
-    refuse("relay_pumpers", *_relay_faults(discharge_pressure, residual, coefficient, line_count))
+    refuse("relay_pumpers", _relay_fault(discharge_pressure, residual))
     friction = core.lay_loss_psi(coefficient, flow, lay, line_count)
     height = ELEVATION_PRESSURE.value * climb
     loss, spend = friction + height, discharge_pressure - residual
@@ -786,6 +805,7 @@ def relay_pumpers(
         sources=(
             "first_principles_relay",
             "first_principles_parallel_lines",
+            FORMULA_SOURCE,
             "relay_outline_article",
             "handbook_elevation_pressure",
         ),

@@ -231,13 +231,14 @@ def _into_own_registry(value):
         raise UnitError(f"is in {value.units}, a unit that the kit does not know") from None
 
 
-def quantities(**needs):
+def quantities(plain=None, **needs):
     """Give a function the quantity edge: units read, checked and converted, all faults at once.
 
     The decorated body gets plain numbers in each Need's unit. Anything without a unit, of
     the wrong kind or impossible is refused in one message that names every fault and shows
     a line to copy. Inputs not named in `needs` pass through untouched. None passes through
-    where the signature's default is None.
+    where the signature's default is None. `plain` has a check for each other input, such as
+    `_checks.number` makes: called with its name and value, it gives the fault or an empty text.
     """
 
     def decorate(function):
@@ -270,6 +271,12 @@ def quantities(**needs):
                 if fault:
                     faults.append(f'{shown}: {fault}. Write {name}="{need.example}"')
                 bound.arguments[name] = number
+            for name, check in (plain or {}).items():
+                try:
+                    fault = check(name, bound.arguments[name])
+                except UnitError as error:
+                    fault, impossible_only = str(error), False
+                faults += [fault] if fault else []
             if faults:
                 family = ImpossibleValue if impossible_only else UnitError
                 raise family(

@@ -31,6 +31,7 @@ def _tip_flow(row):
 def _smooth_bore(rows):
     return Question(
         id="nozzle-reaction-q1",
+        title="Smooth bore",
         variable="reaction_1",
         kind="force",
         unit="lbf",
@@ -128,6 +129,7 @@ SMOOTH_BORE = _kept(
 def _fog(rows):
     return Question(
         id="nozzle-reaction-q2",
+        title="Fog",
         variable="reaction_2",
         kind="force",
         unit="lbf",
@@ -252,6 +254,7 @@ _SIDE_SLIPS = (
 def _side(rows):
     return Question(
         id="nozzle-reaction-q3",
+        title="Off the centre line",
         variable="side_load",
         kind="force",
         unit="lbf",
@@ -293,6 +296,7 @@ def _with_arm(wrong):
 def _moment(rows):
     return Question(
         id="nozzle-reaction-q4",
+        title="At the base",
         variable="side_moment",
         kind="moment",
         unit="lbf*foot",
@@ -347,6 +351,7 @@ _WINDOWS = (
 
 JUDGEMENT = WrittenQuestion(
     id="nozzle-reaction-q5",
+    title="Your judgement",
     variable="judgement",
     points=2,
     rows=_WINDOWS,

@@ -116,7 +116,9 @@ class Asked:
     def variants(self, department=None):
         """Every row in every layout: all that can be dealt."""
         return tuple(
-            self.dealt(row, deal) for row in self.table(department) for deal in range(self.deals(row))
+            self.dealt(row, deal)
+            for row in self.table(department)
+            for deal in range(self.deals(row))
         )
 
     # --- what each kind fills in --------------------------------------------------------------

@@ -108,9 +108,7 @@ class Question(Asked):
 
     def _clear(self, one, other):
         """Whether two numbers stand apart by more than twice the tolerance."""
-        return abs(one - other) > 2 * max(
-            self.tolerance * min(abs(one), abs(other)), self.allow
-        )
+        return abs(one - other) > 2 * max(self.tolerance * min(abs(one), abs(other)), self.allow)
 
     def fits(self, row):
         """Whether no slip comes within twice the tolerance of the right answer."""
@@ -169,7 +167,11 @@ class Question(Asked):
             self._slip(row, number)
             or self._almost(number, right)
             or self._generic(number, right)
-            or (0.0, "other", f"Not the number, and no slip I know. {self.first_step} {self.reread}")
+            or (
+                0.0,
+                "other",
+                f"Not the number, and no slip I know. {self.first_step} {self.reread}",
+            )
         )
 
     def _almost(self, number, right):
@@ -202,23 +204,18 @@ class Question(Asked):
         return None
 
     def _slip(self, row, number):
-        wrongs = self.wrongs(row)
-        near = [(abs(number - wrong), slip, wrong) for slip, wrong in wrongs
-                if self._near(number, wrong)]  # fmt: skip
+        near = [pair for pair in self.wrongs(row) if self._near(number, pair[1])]
         if not near:
             return None
-        _, nearest, value = min(near, key=lambda found: found[0])
-        twins = [s for s, wrong in wrongs if s is nearest or not self._clear(wrong, value)]
-        if len(twins) == 1:
-            return (
-                nearest.credit,
-                f"mistake/{nearest.name}",
-                f"{nearest.sentence} {self.reread}",
-            )
+        if len(near) == 1:
+            slip = near[0][0]
+            return slip.credit, f"mistake/{slip.name}", f"{slip.sentence} {self.reread}"
+        # Within the tolerance their numbers are one: a follow-up question names them all.
+        slips = [slip for slip, _ in near]
         return (
-            max(slip.credit for slip in twins),
-            "mistake/" + "/or/".join(slip.name for slip in twins),
-            f"{_follow_up(twins)} {self.reread}",
+            max(slip.credit for slip in slips),
+            "mistake/" + "/or/".join(slip.name for slip in slips),
+            f"{_follow_up(slips)} {self.reread}",
         )
 
     def _other_unit(self, right, number):

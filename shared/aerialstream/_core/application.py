@@ -5,16 +5,18 @@ outside, z up from the ground. All shares are of the flow that leaves the nozzle
 """
 
 from itertools import pairwise
-from math import hypot, inf, radians, sin, sqrt, tan
+from math import erf, exp, hypot, inf, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
 from aerialstream._core import spread
 from aerialstream._core import stream as air
 from aerialstream._core.surfaces import (
     Patch,
-    clear_share,
+    clear_bounds,
     facade_crossing,
+    facade_spread_ft,
     first_strike,
+    roof_height_ft,
     share_between,
 )
 from aerialstream.constants import AIR_DENSITY, KILOPASCALS_PER_PSI, METERS_PER_FOOT
@@ -41,12 +43,7 @@ AROUND = (
 )
 FACADE = ("wall", *AROUND)
 CEILINGS = ("ceiling", "layer above the tile")
-WALLS = {  # name -> (runs along, which bound of the room it is)
-    "far wall": "y",
-    "left wall of the room": "x",
-    "right wall of the room": "x",
-    "partition": "",
-}
+WALLS = ("far wall", "left wall of the room", "right wall of the room", "partition")
 ABOVE = (
     "floor of the storey above",
     "upper side of the ceiling",
@@ -89,11 +86,11 @@ class Outcome(NamedTuple):
     points      of the path, (time, x, y, z, vx, vy, vz) in ft and ft/s
     crossing    where the middle goes through the plane of the facade, or None
     strike      first surface outside or inside, as if the stream had no width, or None
-    inside      the strike in the room of what clears the opening (or a hole), or None
+    inside      the strike in the room of most of what comes in, or None
     dropped     name of a ceiling that the stream brought down on its way: "suspended tile" or ""
     cleared     share that comes into the building
     room        (front, back, left, right) that the water is kept in, or None
-    parts       (x, y, share, along a wall) of what lands in the room
+    parts       (x, y, share of what comes in, along a wall) of what lands in the room
     fates       share of each of FATES; their sum is 1
     broken      whether it strikes inside beyond its usable reach, as spray
     """
@@ -142,34 +139,321 @@ def spread_ft(shot, along_ft):
     return hypot(width / D90_IN_SIGMAS, along_ft * tan(radians(shot.sway_deg)))
 
 
+# --- the stream as threads: what its upper and its lower edge meet --------------------------------
+
+EDGE_SIGMAS = 2.5  # 99 in 100 parts of the water lie no farther above or below the middle
+_BISECTIONS = 5
+
+
+class Thread(NamedTuple):
+    """A part of the stream. fate is "in" (by the opening), "roof" or "outside"."""
+
+    fate: str
+    strike: object
+    inside: object
+    dropped: str
+    points: tuple
+
+
+class Group(NamedTuple):
+    """A share of the flow that meets the same thing inside, and where it comes down.
+
+    thread is its mean one; shown the stream's middle where that is among them.
+    """
+
+    share: float
+    thread: Thread
+    shown: Thread
+    parts: object = None
+    room: tuple | None = None
+
+
+def _normal_density(k):
+    return exp(-k * k / 2) / sqrt(2 * pi)
+
+
+def _normal_below(k):
+    return (1 + erf(k / sqrt(2))) / 2
+
+
+def _normal_between(low, high):
+    return _normal_below(high) - _normal_below(low)
+
+
+def _mean_between(low, high):
+    """Mean of a standard normal spread between two bounds."""
+    weight = _normal_between(low, high)
+    if weight < NOTHING:
+        return min(max(0.0, low), high)
+    return (_normal_density(low) - _normal_density(high)) / weight
+
+
+def _nearly(low, high):
+    """The mean between two bounds; the middle where that is as good."""
+    mean = _mean_between(low, high)
+    return mean if abs(mean) > 0.02 else 0.0
+
+
+class _Stream:
+    """A shot's path, and its threads: up and aside count standard deviations from its middle."""
+
+    def __init__(self, view, shot, points):
+        self.view, self.shot, self.points = view, shot, points
+        self.closed = view._replace(roof=view.roof._replace(holes=()))
+        self.crossing = facade_crossing(points)
+        self.known = {}
+
+    def moved(self, up, aside):
+        """The path of the thread that lies so far above and to the right of the middle."""
+        if not up and not aside:
+            return self.points
+        out, along, before = [], 0.0, self.points[0]
+        for point in self.points:
+            time, x, y, z, vx, vy, vz = point
+            along += sqrt(sum((b - a) ** 2 for a, b in zip(before[1:4], point[1:4], strict=True)))
+            before = point
+            level = hypot(vx, vy)
+            ex, ey = (vx / level, vy / level) if level > 1e-9 else (1.0, 0.0)
+            speed, sigma = hypot(level, vz), spread_ft(self.shot, along)
+            rise, right = up * sigma, aside * sigma
+            lean = rise * vz / speed
+            place = (x - lean * ex - right * ey, y - lean * ey + right * ex)
+            out.append((time, *place, z + rise * level / speed, vx, vy, vz))
+        return tuple(out)
+
+    def thread(self, up, aside=0.0, *, through):
+        """What a thread meets; `through` if it is at the height of the opening."""
+        key = (up, aside, through)
+        if key not in self.known:
+            self.known[key] = self._thread(self.moved(up, aside), through)
+        return self.known[key]
+
+    def _thread(self, points, through):
+        strike = first_strike(points, self.closed)
+        if strike is not None and strike.surface == "roof":
+            return Thread("roof", strike, None, "", points)
+        crossing = facade_crossing(points) if through else None
+        if crossing is None or _blocked(strike, crossing):
+            return Thread("outside", strike, None, "", points)
+        return Thread("in", strike, *_inside(self.view, points, AROUND), points)
+
+    def gap(self, opening):
+        """((lowest, highest), (left, right)) that clear an opening, in standard deviations."""
+        if opening is None or self.crossing is None:
+            return None
+        _, y, z = self.crossing.point
+        sigma = spread_ft(self.shot, self.crossing.distance_along_ft)
+        across, upward = facade_spread_ft(self.crossing.direction, sigma, sigma)
+        y0, y1, z0, z1 = clear_bounds(
+            opening, self.crossing.direction, self.view.wall_thickness_ft
+        )
+        if y0 >= y1 or z0 >= z1:
+            return None
+        return ((z0 - z) / upward, (z1 - z) / upward), ((y0 - y) / across, (y1 - y) / across)
+
+    def zones(self, gap):
+        """(lowest, highest, at the height of the opening) from the lower edge to the upper."""
+        if gap is None:
+            return ((-inf, inf, False),)
+        (low, high), (left, right) = gap
+        if _normal_between(left, right) < NOTHING:
+            return ((-inf, inf, False),)
+        return ((-inf, low, False), (low, high, True), (high, inf, False))
+
+    def segments(self, low, high, through, fan):
+        """(lowest, highest, a thread) of stretches whose threads meet the same thing."""
+        first, last = max(low, -EDGE_SIGMAS), min(high, EDGE_SIGMAS)
+        if last - first < 1e-3:
+            return []
+        if not fan:
+            return [(low, high, self.thread(_mean_between(low, high), through=through))]
+        nodes = sorted({first, last, 0.0 if first < 0.0 < last else (first + last) / 2})
+        threads = [self.thread(node, through=through) for node in nodes]
+        out, start = [], low
+        for (a, b), (one, other) in zip(pairwise(nodes), pairwise(threads), strict=True):
+            if _meets(one) == _meets(other):
+                continue
+            for _ in range(_BISECTIONS):
+                middle = (a + b) / 2
+                found = self.thread(middle, through=through)
+                if _meets(found) == _meets(one):
+                    a = middle
+                else:
+                    b, other = middle, found
+            out.append((start, (a + b) / 2, one))
+            start = (a + b) / 2
+        return [*out, (start, high, threads[-1])]
+
+
+def _meets(thread):
+    inside = thread.inside
+    return (
+        thread.fate,
+        thread.dropped,
+        inside and (inside.surface, inside.part),
+        _at_the_facade(thread),
+    )
+
+
+def _at_the_facade(thread):
+    """Whether a thread comes as far as the wall of this side."""
+    if thread.fate == "in":
+        return True
+    return thread.strike is not None and thread.strike.surface in FACADE
+
+
+def _blocked(strike, crossing):
+    """Whether something before the facade stops a thread: a canopy, the ground."""
+    return strike is not None and (
+        strike.distance_along_ft < crossing.distance_along_ft - 1e-6
+        and strike.surface not in FACADE
+    )
+
+
+def _inside(view, points, passing):
+    """(strike, ceiling brought down): suspended tile drops out, and what is above takes over."""
+    inside, dropped = first_strike(points, view, passing), ""
+    if inside is not None and inside.surface == "suspended tile":
+        dropped = inside.surface
+        inside = first_strike(points, view, (*passing, dropped))
+    return inside, dropped
+
+
+class _Met(NamedTuple):
+    """What a stream meets: groups that come in, the roof's strike and what it sheds, the rest."""
+
+    groups: list
+    on_roof: object
+    shed: float
+    by_other_openings: float
+
+
+def _met(stream, fan):
+    """The stream from its lower edge to its upper one."""
+    view = stream.view
+    gap, others = stream.gap(view.opening), [stream.gap(other) for other in view.other_openings]
+    groups, shed, on_roof, elsewhere = [], 0.0, None, 0.0
+    for low, high, through in stream.zones(gap):
+        for a, b, thread in stream.segments(low, high, through, fan):
+            share = _normal_between(a, b)
+            if _at_the_facade(thread):
+                elsewhere += sum(_clears(a, b, other) for other in others if other)
+            if thread.fate == "in":
+                groups.append(_by_opening(stream, gap, a, b, thread))
+            elif thread.fate == "roof":
+                mean = stream.thread(_mean_between(a, b), through=False)
+                thread = mean if mean.fate == "roof" else thread
+                within, below = _through_roof(view, stream.shot, thread)
+                on_roof = on_roof or thread.strike
+                shed += share * (1 - within)
+                groups.append(Group(share * within, below, below))
+    return _Met([g for g in groups if g.share > NOTHING], on_roof, shed, elsewhere)
+
+
+def _clears(low, high, gap):
+    """Share of the flow between two heights in the stream that clears an opening."""
+    (lowest, highest), sides = gap
+    a, b = max(low, lowest), min(high, highest)
+    return _normal_between(a, b) * _normal_between(*sides) if a < b else 0.0
+
+
+def _by_opening(stream, gap, low, high, thread):
+    """What comes in by the opening between two heights in the stream."""
+    sides = gap[1]
+    mean = stream.thread(_nearly(low, high), _nearly(*sides), through=True)
+    mean = mean if mean.fate == "in" else thread
+    middle = stream.thread(0.0, through=True) if low < 0.0 < high else mean
+    return Group(_clears(low, high, gap), mean, middle if middle.fate == "in" else mean)
+
+
+# --- roofs -----------------------------------------------------------------------------------------
+
+
+def hole_share(view, shot, strike):
+    """Share of a stream that comes down on a roof which goes through its holes.
+
+    Where holes are placed, what falls into one is in; where only a share of the roof is known to
+    be burnt through, some splashes off what is left.
+    """
+    roof = view.roof
+    if not roof.holes:
+        return spread.roof_shed(roof.open_share, ROOF_SPLASH)[0]
+    sigma = spread_ft(shot, strike.distance_along_ft)
+    (dx, dy, dz), (a, b, c) = strike.direction, strike.normal
+    into = min(a * dx + b * dy + c * dz, -0.05)
+    # A round stream laid along itself onto the roof's plane, seen in plan.
+    sigma_x = sigma * sqrt((1 - dx * a / into) ** 2 + (dx * b / into) ** 2 + (dx * c / into) ** 2)
+    sigma_y = sigma * sqrt((dy * a / into) ** 2 + (1 - dy * b / into) ** 2 + (dy * c / into) ** 2)
+    x, y, _ = strike.point
+    return min(
+        1.0,
+        sum(
+            share_between(hole.x0_ft, hole.x1_ft, x, sigma_x)
+            * share_between(hole.y0_ft, hole.y1_ft, y, sigma_y)
+            for hole in roof.holes
+        ),
+    )
+
+
+def _through_roof(view, shot, thread):
+    """(share of what comes down on the roof that comes in, thread with what it strikes below)."""
+    within, room = hole_share(view, shot, thread.strike), view.room
+    x, y, _ = thread.strike.point
+    if within < NOTHING or room is None:
+        return within, thread
+    if not (x <= room.depth_ft and room.y0_ft <= y <= room.y1_ft):
+        return within, thread  # into another room
+    opened = view._replace(roof=view.roof._replace(holes=(_EVERYWHERE,)))
+    below, dropped = _inside(opened, thread.points, ())
+    return within, thread._replace(inside=below, dropped=dropped)
+
+
+_EVERYWHERE = Patch(-inf, inf, -inf, inf)
+
+
+# --- after the strike --------------------------------------------------------------------------------
+
+
 def _kept_in(view, strike):
     """The part of the room that the strike lies in: whole partitions end it."""
     room = view.room
-    front, back = 0.0, room.depth_ft
+    # A foot back: a strike on a partition belongs to the side that the stream came from.
+    x, y, _ = (p - d for p, d in zip(strike.point, strike.direction, strict=True))
+    front, back = min(view.wall_thickness_ft, max(strike.point[0], 0.0)), room.depth_ft
     left, right = room.y0_ft, room.y1_ft
-    x, y, _ = strike.point
-    for wall in room.partitions:
-        if wall.top_ft < _top_ft(room) - 0.01:
-            continue
-        whole_across = wall.y0_ft <= left + 0.01 and wall.y1_ft >= right - 0.01
-        whole_inward = wall.x0_ft <= front + 0.01 and wall.x1_ft >= back - 0.01
-        if wall.x0_ft == wall.x1_ft and whole_across:
-            front, back = (front, min(back, wall.x0_ft)) if x <= wall.x0_ft else (wall.x0_ft, back)
-        elif wall.y0_ft == wall.y1_ft and whole_inward:
-            left, right = (left, min(right, wall.y0_ft)) if y <= wall.y0_ft else (wall.y0_ft, right)
+    whole = [w for w in room.partitions if w.top_ft >= _top_ft(view, strike) - 0.01]
+    for _ in whole:  # again, since a partition may run from one that comes later in the list
+        for wall in whole:
+            across = wall.y0_ft <= left + 0.01 and wall.y1_ft >= right - 0.01
+            inward = wall.x0_ft <= front + 0.01 and wall.x1_ft >= back - 0.01
+            if wall.x0_ft == wall.x1_ft and across and front < wall.x0_ft < back:
+                front, back = (front, wall.x0_ft) if x <= wall.x0_ft else (wall.x0_ft, back)
+            elif wall.y0_ft == wall.y1_ft and inward and left < wall.y0_ft < right:
+                left, right = (left, wall.y0_ft) if y <= wall.y0_ft else (wall.y0_ft, right)
     return front, back, left, right
 
 
-def _top_ft(room):
-    ceiling = room.ceiling
+def _top_ft(view, strike):
+    """Height of the highest layer of the ceiling above the ground, over a strike."""
+    ceiling = view.room.ceiling
+    if ceiling.height_ft == inf:
+        return roof_height_ft(view.roof, *strike.point[:2])
     return ceiling.above_ft if ceiling.kind == "suspended tile" else ceiling.height_ft
 
 
-def _along(direction, normal_axis):
-    """Unit vector of a direction along a surface square to an axis (0 x, 1 y, 2 z): the other two."""
-    first, second = (d for axis, d in enumerate(direction) if axis != normal_axis)
-    length = hypot(first, second)
-    return (first / length, second / length) if length > 1e-9 else (1.0, 0.0)
+def _in_surface(strike):
+    """(ahead, aside, rise per foot of x and y) of the stream along a floor or ceiling, in plan."""
+    n, d = strike.normal, strike.direction
+    square_on = sum(a * b for a, b in zip(n, d, strict=True))
+    ahead = [b - square_on * a for a, b in zip(n, d, strict=True)]
+    length = sqrt(sum(a * a for a in ahead))
+    lean = (-n[0] / n[2], -n[1] / n[2])
+    if length < 1e-9:
+        slope = sqrt(1 + lean[0] ** 2)
+        ahead, length = (1.0, 0.0, lean[0]), slope
+    tx, ty, tz = (a / length for a in ahead)
+    nx, ny, nz = n if n[2] > 0 else (-a for a in n)
+    return (tx, ty), (ny * tz - nz * ty, nz * tx - nx * tz), lean
 
 
 def _speed_ft_s(points, strike):
@@ -188,36 +472,31 @@ def _speed_ft_s(points, strike):
 def after_strike(view, points, strike, flow_gpm, *, kit, surfaces=None, lines=48, times=12):
     """(parts, room) of water that strikes a surface inside; parts None where it stays above.
 
-    kit is `spread` or `spread_arrays`; surfaces may put other constants in place of
-    `spread.SURFACES`.
+    flow_gpm is what strikes there. kit is `spread` or `spread_arrays`; surfaces may put other
+    constants in place of `spread.SURFACES`.
     """
     table = surfaces or spread.SURFACES
     room = _kept_in(view, strike)
-    x, y, z = strike.point
     grazing = max(strike.grazing_angle_deg, 1.0)
     across = sin(radians(grazing))
+    wall = strike.surface in WALLS
     if strike.surface in CEILINGS:
         surface, rule = table[strike.kind], spread.off_ceiling
         splash = surface.splash * across * across
-        forward, at, height = _along(strike.direction, 2), (x, y), z - view.room.floor_ft
     elif strike.surface == "floor":
         surface, rule, splash = table["floor"], spread.along_floor, 0.0
-        forward, at, height = _along(strike.direction, 2), (x, y), 0.0
-    elif strike.surface in WALLS:
-        return _on_wall(view, points, strike, flow_gpm, room, kit, table, lines, times), room
+    elif wall:
+        surface, rule, splash = table["concrete slab"], spread.down_wall, 0.0
     else:
         return None, room
+    place = _on_wall(view, strike, room) if wall else _on_level(view, strike, room)
     case = spread.Case(
-        x=at[0],
-        y=at[1],
-        forward=forward,
+        **place,
         first_speed=spread.film_speed(
             spread.PLAIN, _speed_ft_s(points, strike), across, surface.kept
         ),
         film_flow=flow_gpm * spread.FT3_S_PER_GPM * (1 - splash),
         friction=surface.friction,
-        height=height,
-        room=room,
         air_density_ratio=AIR_TO_WATER,
     )
     parts = kit.landings(
@@ -230,187 +509,145 @@ def after_strike(view, points, strike, flow_gpm, *, kit, surfaces=None, lines=48
         times=times,
         splash_rule=spread.splashed,
     )
+    if wall:
+        axis, inward = _square_to(strike)
+        parts = kit.from_wall(parts, strike.point[axis], inward, along_x=axis == 1)
     return parts, room
 
 
-def _on_wall(view, points, strike, flow_gpm, room, kit, table, lines, times):
-    """Parts of a stream that strikes an upright wall, turned into the room's axes."""
-    surface = table["concrete slab"]
+def _on_level(view, strike, room):
+    """Where and how the stream strikes a floor or a ceiling, as a Case takes it."""
+    forward, aside, lean = _in_surface(strike)
     x, y, z = strike.point
-    dx, dy, dz = strike.direction
-    runs = WALLS[strike.surface] or ("y" if abs(dx) > abs(dy) else "x")
-    level, place = (dy, y) if runs == "y" else (dx, x)
-    length = hypot(level, dz)
-    forward = (level / length, dz / length) if length > 1e-9 else (0.0, -1.0)
-    across = sin(radians(max(strike.grazing_angle_deg, 1.0)))
+    height = z - view.room.floor_ft
+    return {"x": x, "y": y, "forward": forward, "aside": aside, "lean": lean, "height": height} | {
+        "room": room
+    }
+
+
+def _square_to(strike):
+    """(axis that an upright wall is square to, +1 or -1 out from it to where the stream came from)."""
+    axis = 0 if strike.normal[0] else 1
+    return axis, strike.normal[axis]
+
+
+def _on_wall(view, strike, room):
+    """Where and how the stream strikes an upright wall, as a Case takes it."""
+    axis, inward = _square_to(strike)
+    level, place = strike.direction[1 - axis], strike.point[1 - axis]
+    length = hypot(level, strike.direction[2])
+    forward = (level / length, strike.direction[2] / length) if length > 1e-9 else (0.0, -1.0)
     front, back, left, right = room
-    top = min(_top_ft(view.room), z + 30) - view.room.floor_ft
-    case = spread.Case(
-        x=place,
-        y=0.0,
-        forward=forward,
-        first_speed=spread.film_speed(
-            spread.PLAIN, _speed_ft_s(points, strike), across, surface.kept
-        ),
-        film_flow=flow_gpm * spread.FT3_S_PER_GPM,
-        friction=surface.friction,
-        height=z - view.room.floor_ft,
-        top=top,
-        across=(back - front) if runs == "y" else (right - left),
-        air_density_ratio=AIR_TO_WATER,
-    )
-    parts = kit.landings(
-        spread.down_wall,
-        case,
-        grazing_deg=max(strike.grazing_angle_deg, 1.0),
-        splash=0.0,
-        residence_s=surface.residence_s,
-        lines=lines,
-        times=times,
-    )
-    if runs == "y":
-        return kit.from_wall(parts, x, -1.0 if dx > 0 else 1.0, (left, right), along_x=False)
-    return kit.from_wall(parts, y, -1.0 if dy > 0 else 1.0, (front, back), along_x=True)
+    ends = (left, right) if axis == 0 else (front, back)
+    far_side = {(0, -1): front, (0, 1): back, (1, -1): left, (1, 1): right}[axis, int(inward)]
+    before = abs(strike.point[axis] - far_side)
+    top = _top_ft(view, strike)
+    low = [w.top_ft for w in view.room.partitions if w.id == strike.part and w.top_ft < top - 0.01]
+    if strike.surface == "partition" and low:
+        # What runs over a low partition falls on either side of its foot.
+        top, before = low[0], 0.0
+    floor = view.room.floor_ft
+    return {
+        "x": place,
+        "y": 0.0,
+        "forward": forward,
+        "height": strike.point[2] - floor,
+        "room": (0.0, before, *ends),
+        "top": max(top, strike.point[2]) - floor,
+    }
 
 
-def _blocked(strike, crossing):
-    """Whether something before the facade stops the middle of the stream: a canopy, the ground."""
-    return strike is not None and (
-        strike.distance_along_ft < crossing.distance_along_ft - 1e-6
-        and strike.surface not in FACADE
-    )
+# --- the whole ---------------------------------------------------------------------------------------
 
 
-def _through_opening(view, shot, points, strike, crossing):
-    """(share that clears the opening, strike inside, ceiling brought down on the way)."""
-    if view.opening is None or crossing is None or _blocked(strike, crossing):
-        return 0.0, None, ""
-    sigma = spread_ft(shot, crossing.distance_along_ft)
-    share = clear_share(
-        crossing.point[1:],
-        crossing.direction,
-        sigma,
-        sigma,
-        view.opening,
-        view.wall_thickness_ft,
-    )
-    if share < NOTHING:
-        return 0.0, None, ""
-    return share, *_inside(view, points, AROUND)
-
-
-def _inside(view, points, passing):
-    """(strike, ceiling brought down): suspended tile drops out, and what is above takes over."""
-    inside, dropped = first_strike(points, view, passing), ""
-    if inside is not None and inside.surface == "suspended tile":
-        dropped = inside.surface
-        inside = first_strike(points, view, (*passing, dropped))
-    return inside, dropped
-
-
-def hole_share(view, shot, strike):
-    """Share of a stream that comes down on a roof which goes through its holes."""
-    roof = view.roof
-    if not roof.holes:
-        return roof.open_share
-    sigma = spread_ft(shot, strike.distance_along_ft)
-    dx, dy, _ = strike.direction
-    level = hypot(dx, dy) or 1.0
-    long = sigma / max(sin(radians(strike.grazing_angle_deg)), 0.05)
-    sigma_x = hypot(long * dx / level, sigma * dy / level)
-    sigma_y = hypot(long * dy / level, sigma * dx / level)
-    x, y, _ = strike.point
-    return min(
-        1.0,
-        sum(
-            share_between(hole.x0_ft, hole.x1_ft, x, sigma_x)
-            * share_between(hole.y0_ft, hole.y1_ft, y, sigma_y)
-            for hole in roof.holes
-        ),
-    )
-
-
-def _through_roof(view, shot, points):
-    """(share that comes in, shed share, strike on the roof, strike below it) of a shot at a roof."""
-    solid = view._replace(roof=view.roof._replace(holes=()))
-    on_roof = first_strike(points, solid)
-    if on_roof is None or on_roof.surface != "roof":
-        return 0.0, 0.0, on_roof, None
-    within, shed, splashed = spread.roof_shed(hole_share(view, shot, on_roof), ROOF_SPLASH)
-    below = None
-    if within > NOTHING and view.room is not None:
-        opened = view._replace(
-            roof=view.roof._replace(holes=(_EVERYWHERE,)),
-        )
-        below, _ = _inside(opened, points, ())
-    return within, shed + splashed, on_roof, below
-
-
-_EVERYWHERE = Patch(-inf, inf, -inf, inf)
-
-
-def what_if(view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, times=12):
+def what_if(
+    view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, times=12, fan=True
+):
     """Where the water of one shot goes.
 
     view       RoomView of an opening, or of a side for shots at the roof
     kit        `spread` (Python's own math) or `spread_arrays`
     burning    (front, back, left, right) on the floor; None takes the room's own
     surfaces   other constants than `spread.SURFACES`
+    fan        whether the stream's upper and lower edge are followed too, so that the shares
+               change smoothly where the middle goes from one surface to the next
     """
     far = hypot(view.roof.depth_ft - shot.place[0], shot.place[1]) + 60.0
     points = path_of(shot, far_ft=far, ground_ft=UNDER_GROUND_FT)
-    strike, crossing = first_strike(points, view), facade_crossing(points)
-    cleared, inside, dropped = _through_opening(view, shot, points, strike, crossing)
-    shed = 0.0
-    if not cleared and not (strike is not None and strike.surface in FACADE):
-        cleared, shed, on_roof, inside = _through_roof(view, shot, points)
-        strike = on_roof if shed else strike
-    parts, room = None, None
-    if inside is not None:
-        parts, room = after_strike(
-            view,
-            points,
-            inside,
-            shot.flow_gpm,
-            kit=kit,
-            surfaces=surfaces,
-            lines=lines,
-            times=times,
-        )
+    stream = _Stream(view, shot, points)
+    met = _met(stream, fan)
+    how = {"kit": kit, "surfaces": surfaces, "lines": lines, "times": times}
+    groups = [_landed(view, group, shot, how) for group in met.groups]
     if burning is None and view.room is not None and view.room.burning is not None:
         burning = view.room.burning[:4]
+    cleared = sum(group.share for group in groups)
+    most = max(groups, key=lambda group: group.share, default=None)
+    inside = most.shown.inside if most else None
+    parts, room = _together(kit, groups, cleared)
     usable = air.usable_reach_ft(shot.tip_diameter_in, shot.nozzle_pressure_psi)
     return Outcome(
         points=points,
-        crossing=crossing,
-        strike=strike,
+        crossing=stream.crossing,
+        strike=_first(stream, met.on_roof),
         inside=inside,
-        dropped=dropped,
+        dropped=most.shown.dropped if most else "",
         cleared=cleared,
         room=room,
         parts=parts,
-        fates=_fates(kit, cleared, shed, inside, parts, room, burning),
+        fates=_fates(kit, groups, met, burning),
         usable_reach_ft=usable,
         broken=inside is not None and inside.distance_along_ft > usable,
     )
 
 
-def _fates(kit, cleared, shed, inside, parts, room, burning):
+def _first(stream, on_roof):
+    """The first strike of the middle; the roof's own plane where the stream comes down on it."""
+    first = stream.thread(0.0, through=False)
+    if first.fate == "roof":
+        return first.strike
+    return first_strike(stream.points, stream.view) or on_roof
+
+
+def _landed(view, group, shot, how):
+    """A group with where its water comes down."""
+    inside = group.thread.inside
+    if inside is None:
+        return group
+    flow = shot.flow_gpm * group.share
+    parts, room = after_strike(view, group.thread.points, inside, flow, **how)
+    return group._replace(parts=parts, room=room)
+
+
+def _together(kit, groups, cleared):
+    """(parts as shares of what comes in, the floor that they lie on), or (None, None)."""
+    landed = [group for group in groups if group.parts is not None]
+    if not landed:
+        return None, None
+    rooms = tuple(zip(*(group.room for group in landed), strict=True))
+    room = (min(rooms[0]), max(rooms[1]), min(rooms[2]), max(rooms[3]))
+    return kit.joined([(group.share / cleared, group.parts) for group in landed]), room
+
+
+def _fates(kit, groups, met, burning):
     """Share of the flow of each of FATES."""
     fates = dict.fromkeys(FATES, 0.0)
-    fates["shed by the roof"] = shed
-    fates["outside"] = max(0.0, 1.0 - cleared - shed)
-    if parts is None:
-        held = inside is not None and inside.surface in ABOVE
-        fates["held above the ceiling" if held else "inside, where is not known"] = cleared
-        return fates
-    along = kit.along_walls(parts)
-    fire = by_wall = 0.0
-    if burning is not None:
-        fire, by_wall = (kit.share_within(p, room, burning) for p in (parts, along))
-    fates["on the fire"] = cleared * fire
-    fates["down the walls inside"] = cleared * (kit.total(along) - by_wall)
-    fates["elsewhere on the floor"] = max(
-        0.0, cleared - fates["on the fire"] - fates["down the walls inside"]
-    )
+    fates["shed by the roof"] = met.shed
+    fates["inside, where is not known"] = met.by_other_openings
+    for group in groups:
+        inside, share = group.thread.inside, group.share
+        if group.parts is None:
+            held = inside is not None and inside.surface in ABOVE
+            fates["held above the ceiling" if held else "inside, where is not known"] += share
+            continue
+        along = kit.along_walls(group.parts)
+        fire = by_wall = 0.0
+        if burning is not None:
+            fire, by_wall = (
+                kit.share_within(p, group.room, burning) for p in (group.parts, along)
+            )
+        walls = kit.total(along) - by_wall
+        fates["on the fire"] += share * fire
+        fates["down the walls inside"] += share * walls
+        fates["elsewhere on the floor"] += share * max(0.0, 1.0 - fire - walls)
+    fates["outside"] = max(0.0, 1.0 - sum(fates.values()))
     return fates

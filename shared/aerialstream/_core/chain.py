@@ -197,23 +197,24 @@ def _largest(chain, name):
 
 
 def lay_length_ft(chain, flow, coefficient):
-    """Feet of a lay (psi per 100 ft at 100 gpm) that the pressure limits leave for a flow.
+    """(feet, limit) of a lay (psi per 100 ft at 100 gpm) that the limits leave for a flow.
 
-    The least of what discharge, hose and pump limits leave; 0 where nothing is left, inf where
-    nothing limits. The lay that the chain already has is not counted.
+    The least of what discharge, hose and pump limits leave, and its name; (0, limit) where a
+    limit is broken by any lay, (inf, None) where nothing limits. The lay that the chain already
+    has is not counted.
     """
     without = chain._replace(lay_loss=0.0)
-    spare = [
-        left
-        for name, left in margins(without, flow).items()
-        if name in ("discharge pressure", "hose pressure")
-    ]
+    left = margins(without, flow)
+    broken = [name for name, spare in left.items() if spare < 0]
+    if broken:
+        return 0.0, broken[0]
+    spare = {name: left[name] for name in ("discharge pressure", "hose pressure") if name in left}
     if chain.rated_gpm is not None:
         most_net = pumps.most_net_pressure_psi(chain.rated_gpm, flow)
-        intake = chain.source.intake_psi(flow) if chain.source is not None else 0.0
-        spare.append(most_net + intake - discharge_psi(without, flow))
-    if any(left < 0 for name, left in margins(without, flow).items() if name != "pump"):
-        return 0.0
+        at_none = discharge_psi(without, flow)
+        net = chain.source.net_psi(at_none, flow) if chain.source is not None else at_none
+        spare["pump"] = most_net - net
     if not spare:
-        return inf
-    return max(0.0, 100 * min(spare) / (coefficient * (flow / 100) ** 2))
+        return inf, None
+    name = min(spare, key=spare.get)
+    return max(0.0, 100 * spare[name] / (coefficient * (flow / 100) ** 2)), name

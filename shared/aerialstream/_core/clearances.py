@@ -8,6 +8,7 @@ from aerialstream.constants import (
     LINE_CLEARANCE_LEAST,
     LINE_CLEARANCE_PER_KV,
     LINE_CLEARANCE_STEPS,
+    LINE_CLEARANCE_UNKNOWN_HIGH,
 )
 
 
@@ -41,6 +42,16 @@ def line_clearance_ft(voltage_kv):
         firefighter_rule_ft(voltage_kv),
         firefighter_rule_full_ft(voltage_kv),
     )
+
+
+def kept_from_line_ft(voltage_kv):
+    """What a plan keeps from a line: the largest rule; voltage_kv None, the farthest of any.
+
+    Not a number to work by: of a line that nobody knows, only its owner can say how far.
+    """
+    if voltage_kv is None:
+        return LINE_CLEARANCE_UNKNOWN_HIGH.value
+    return line_clearance_ft(voltage_kv)
 
 
 def collapse_zone_ft(height_to_top_ft, factor):

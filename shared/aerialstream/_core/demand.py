@@ -43,8 +43,8 @@ def rounded_iso_gpm(flow_gpm):
 
 
 def rounded_construction_gpm(flow_gpm):
-    """gpm: C to the nearest 250, at least 500."""
-    return max(_to_nearest(250, flow_gpm), ISO_LEAST)
+    """gpm: C to the nearest 250."""
+    return _to_nearest(250, flow_gpm)
 
 
 def iso_dwelling_gpm(distance_ft):

@@ -65,16 +65,8 @@ RANGES = {
 }
 FALL_SPEED_FT_S = 8.0 / 0.3048  # of drops that leave a ceiling
 DROP_DIAMETER_FT = 0.003 / 0.3048
-SPLASH_SPEEDS = (
-    0.13,
-    0.19,
-    0.25,
-    0.32,
-    0.38,
-    0.45,
-    0.51,
-    0.57,
-)  # of the film's first speed: 0.1 to 0.6 evenly
+# Of the film's first speed: 0.1 to 0.6 evenly.
+SPLASH_SPEEDS = tuple(0.1 + 0.5 * (k + 0.5) / 8 for k in range(8))
 
 
 def streamlines(grazing_deg, count):
@@ -166,9 +158,13 @@ def wall_distance(m, x, y, along_x, along_y, room):
     return m.least(to_x, to_y)
 
 
-def carried(m, run, speed, height, to_wall, air_density_ratio):
-    """(distance from the strike where the water comes down, whether a wall stopped it)."""
-    flown = run + drift(m, speed, fall_time(m, height), air_density_ratio)
+def carried(m, run, speed, height, level, to_wall, air_density_ratio):
+    """(distance from the strike where the water comes down, whether a wall stopped it).
+
+    level is the cosine of the lean of the surface along the water's way; distances are measured
+    along the surface, so that on a lean they are longer than over the floor.
+    """
+    flown = run + drift(m, speed * level, fall_time(m, height), air_density_ratio) / level
     return m.least(flown, to_wall), flown >= to_wall
 
 
@@ -176,31 +172,36 @@ def carried(m, run, speed, height, to_wall, air_density_ratio):
 # A line is (weight, cos φ, sin φ, flow per radian as a share); each gives (x, y, stopped by a wall).
 
 
-def turned(line, forward):
-    """Level direction of a streamline, `forward` being the stream's (unit x, y)."""
-    _, ahead, aside, _ = line
+def turned(line, forward, aside=None):
+    """Direction of a streamline; `forward` and `aside` are unit vectors in the surface, in plan."""
+    _, ahead, across, _ = line
+    aside = aside or (-forward[1], forward[0])
     return (
-        forward[0] * ahead - forward[1] * aside,
-        forward[1] * ahead + forward[0] * aside,
+        forward[0] * ahead + aside[0] * across,
+        forward[1] * ahead + aside[1] * across,
     )
 
 
 def off_ceiling(m, line, time, case):
-    """Film along a level ceiling for a time, then a fall."""
-    ex, ey = turned(line, case.forward)
+    """Film along a ceiling, level or leaning, for a time, then a fall."""
     run, speed = film_run(m, time, case.first_speed, case.film_flow * line[3], case.friction)
-    to_wall = wall_distance(m, case.x, case.y, ex, ey, case.room)
-    far, stopped = carried(m, run, speed, case.height, to_wall, case.air_density_ratio)
-    return case.x + ex * far, case.y + ey * far, stopped
+    return _fallen(m, line, run, speed, case)
 
 
 def splashed(m, line, share_of_speed, case):
     """Drops that leave the strike at once and fall."""
-    ex, ey = turned(line, case.forward)
+    return _fallen(m, line, 0.0, share_of_speed * case.first_speed, case)
+
+
+def _fallen(m, line, run, speed, case):
+    """Where water comes down that leaves the ceiling after a run along it."""
+    ex, ey = turned(line, case.forward, case.aside)
+    rise = case.lean[0] * ex + case.lean[1] * ey
+    level = m.sqrt(ex * ex + ey * ey)
+    height = case.height + rise * run
+    height = m.where(height > 0, height, 0.0)
     to_wall = wall_distance(m, case.x, case.y, ex, ey, case.room)
-    far, stopped = carried(
-        m, 0.0, share_of_speed * case.first_speed, case.height, to_wall, case.air_density_ratio
-    )
+    far, stopped = carried(m, run, speed, height, level, to_wall, case.air_density_ratio)
     return case.x + ex * far, case.y + ey * far, stopped
 
 
@@ -214,35 +215,40 @@ def along_floor(m, line, time, case):
 
 
 def down_wall(m, line, time, case):
-    """Film on an upright wall for a time, then down to its foot; past the ceiling it turns back.
+    """Film on an upright wall for a time, then down to its foot.
 
+    What runs past the ceiling goes on below it, by as much to the side as before, and falls.
     case.x runs along the wall, case.forward is (along the wall, up), case.height the strike above
-    the floor, case.top the ceiling above the floor. Gives (along the wall, out from the wall,
-    still at the wall).
+    the floor, case.top the ceiling above the floor, case.room (0, depth before the wall, and the
+    ends along it). Gives (along the wall, out from the wall, still at a wall).
     """
     along, up = turned(line, case.forward)
     run, speed = film_run(m, time, case.first_speed, case.film_flow * line[3], case.friction)
     steep = m.where(abs(up) < _NEVER_ZERO, _NEVER_ZERO, up)
     to_edge = m.where(up > 0, case.top - case.height, -case.height) / steep
+    first, last = case.room[2:]
+    edge = case.x + along * m.least(run, to_edge)
+    edge = m.where(edge < first, first, m.where(edge > last, last, edge))
     past = m.where((up > 0) & (run > to_edge), run - to_edge, 0.0)
-    flown = m.where(
-        past > 0, past + drift(m, speed, fall_time(m, case.top), case.air_density_ratio), 0.0
-    )
-    out = m.least(flown, case.across)
-    return case.x + along * m.least(run, to_edge), out, past <= 0
+    flown = past + drift(m, speed, fall_time(m, case.top), case.air_density_ratio)
+    to_wall = wall_distance(m, 0.0, edge, up, along, case.room)
+    far = m.where(past > 0, m.least(flown, to_wall), 0.0)
+    return edge + along * far, up * far, (past <= 0) | (flown >= to_wall)
 
 
 class Case(NamedTuple):
     """One strike, as the equations above take it. ft, ft/s, ft³/s.
 
     x, y          strike; on a wall x runs along it
-    forward       unit vector of the stream along the surface
+    forward       unit vector of the stream along the surface, seen in plan
+    aside         the one square to it in the surface, in plan; None where the surface is level
+    lean          rise of the surface for each foot along x and along y
     first_speed   of the film as it leaves the strike
     film_flow     flow in the film
     friction      of the surface
     height        fall to the floor, or strike above the floor on a wall
-    room          (front, back, left, right)
-    top, across   on a wall: ceiling above the floor, and depth of the room in front of the wall
+    room          (front, back, left, right); on a wall (0, depth before it, its two ends)
+    top           on a wall: ceiling above the floor
     """
 
     x: float
@@ -254,7 +260,8 @@ class Case(NamedTuple):
     height: float
     room: tuple = ()
     top: float = 0.0
-    across: float = 0.0
+    aside: tuple | None = None
+    lean: tuple = (0.0, 0.0)
     air_density_ratio: float = 0.0012
 
 
@@ -279,18 +286,26 @@ def landings(rule, case, *, grazing_deg, splash, residence_s, lines, times, spla
     return out
 
 
-def from_wall(parts, wall, inward, ends, *, along_x):
+def from_wall(parts, wall, inward, *, along_x):
     """Parts of a wall, (along, out, share, stopped), as places on the floor.
 
-    The wall stands at `wall` on the axis square to it; inward is +1 or -1; ends bound it along.
+    The wall stands at `wall` on the axis square to it; inward is +1 or -1.
     """
     out = []
     for along, away, share, stopped in parts:
-        along = min(max(along, ends[0]), ends[1])
         across = wall + inward * away
         place = (along, across) if along_x else (across, along)
         out.append((*place, share, stopped))
     return out
+
+
+def joined(weighted):
+    """Parts of several strikes as one, from (weight, parts)."""
+    return [
+        (x, y, weight * share, stopped)
+        for weight, parts in weighted
+        for x, y, share, stopped in parts
+    ]
 
 
 def along_walls(parts):

@@ -32,12 +32,18 @@ def landings(rule, case, *, grazing_deg, splash, residence_s, lines, times, spla
     return tuple(np.concatenate(parts) for parts in zip(*columns, strict=True))
 
 
-def from_wall(parts, wall, inward, ends, *, along_x):
+def from_wall(parts, wall, inward, *, along_x):
     """As `spread.from_wall`."""
     along, away, share, stopped = parts
-    along, across = np.clip(along, *ends), wall + inward * away
+    across = wall + inward * away
     place = (along, across) if along_x else (across, along)
     return (*place, share, stopped)
+
+
+def joined(weighted):
+    """As `spread.joined`."""
+    columns = zip(*((x, y, w * share, stopped) for w, (x, y, share, stopped) in weighted), strict=True)
+    return tuple(np.concatenate(column) for column in columns)
 
 
 def along_walls(parts):

@@ -6,6 +6,7 @@ when it comes from the surface's front, the side its normal points to. Glass, cu
 stands in a room are not surfaces here. Grazing angle: between stream and surface (90 is square-on).
 """
 
+from functools import lru_cache
 from itertools import pairwise
 from math import asin, degrees, erf, inf, isfinite, sqrt
 from typing import NamedTuple
@@ -21,6 +22,39 @@ _GAUSS = tuple(
         (sqrt(5 + 2 * sqrt(10 / 7)) / 3, (322 - 13 * sqrt(70)) / 900),
     )
     for side in ((1,) if node == 0 else (-1, 1))
+)
+
+
+# Every name that a surface can have, besides those of canopies ("top of the balcony").
+NAMES = frozenset(
+    (
+        "roof",
+        "inner face of the parapet",
+        "face of the parapet",
+        "wall",
+        "wall below the opening",
+        "wall above the opening",
+        "wall left of the opening",
+        "wall right of the opening",
+        "another opening",
+        "another side of the building",
+        "ground",
+        "head of the opening",
+        "sill of the opening",
+        "left jamb of the opening",
+        "right jamb of the opening",
+        "ceiling",
+        "suspended tile",
+        "layer above the tile",
+        "floor of the storey above",
+        "upper side of the ceiling",
+        "upper side of the suspended tile",
+        "floor",
+        "far wall",
+        "left wall of the room",
+        "right wall of the room",
+        "partition",
+    )
 )
 
 
@@ -46,7 +80,10 @@ class Patch(NamedTuple):
 
 
 class Canopy(NamedTuple):
-    """A balcony, canopy or platform before the wall, from x = -projection to the wall."""
+    """A balcony, canopy or platform before the wall, from x = -projection to the wall.
+
+    One of kind "open" (bars, a grating) stops no stream here.
+    """
 
     what: str
     kind: str
@@ -136,7 +173,8 @@ class Surface(NamedTuple):
 class Strike(NamedTuple):
     """Where the middle of a stream first meets a surface.
 
-    kind is what the surface is made of or is; part the id of the canopy, opening or partition.
+    kind is what the surface is made of or is; part the id of the canopy, opening or partition;
+    normal points to the side that the stream came from.
     """
 
     surface: str
@@ -147,6 +185,7 @@ class Strike(NamedTuple):
     grazing_angle_deg: float
     depth_inside_ft: float
     distance_along_ft: float
+    normal: tuple[float, float, float]
 
 
 class Crossing(NamedTuple):
@@ -171,6 +210,11 @@ def _doorway(opening):
 
 def _from_above(patch):
     return (patch.x0_ft, patch.x1_ft, patch.y0_ft, patch.y1_ft, -inf, inf)
+
+
+def roof_height_ft(roof, x, y):
+    """Height of the roof above the ground over a place."""
+    return min((offset - a * x - b * y) / c for (a, b, c), offset, *_ in roof_planes(roof))
 
 
 def roof_planes(roof):
@@ -276,6 +320,8 @@ def _reveals(view):
 
 def _canopies(view):
     for c in view.canopies:
+        if c.kind == "open":
+            continue
         box = (-c.projection_ft, 0.0, c.y0_ft, c.y1_ft, c.underside_ft, c.top_ft)
         for place, axis, front, offset in (
             ("underside", 2, -1, c.underside_ft),
@@ -349,8 +395,9 @@ def _inside(view):
             yield _flat("partition", "wall", wall.id, axis, front, offset, box, (), under)
 
 
+@lru_cache(maxsize=64)
 def surfaces(view):
-    """Every surface of a RoomView, outside first."""
+    """Every surface of a RoomView that stops a stream, outside first."""
     return (
         *_canopies(view),
         *_roof_surfaces(view),
@@ -520,10 +567,9 @@ def _near(spans, box):
     )
 
 
-def _first_on_leg(listed, end, cubics):
+def _first_on_leg(listed, end, cubics, spans):
     """(u, surface) of the earliest strike on a leg, or None."""
     best = None
-    spans = tuple(map(_span, cubics))
     for surface in listed:
         if not _near(spans, surface.box):
             continue
@@ -539,11 +585,30 @@ def _first_on_leg(listed, end, cubics):
     return best
 
 
+class _Path:
+    """Legs of a path as (end, cubics, their bounds, length before), worked out as far as needed."""
+
+    def __init__(self, points):
+        self.legs, self.done, self.along = _legs(points), [], 0.0
+
+    def __iter__(self):
+        yield from self.done
+        for _, end, cubics in self.legs:
+            self.done.append((end, cubics, tuple(map(_span, cubics)), self.along))
+            self.along += _length_to(cubics, 1.0)
+            yield self.done[-1]
+
+
+@lru_cache(maxsize=32)
+def _path(points):
+    """The same path is asked several times: what it strikes first, inside, and at the facade."""
+    return _Path(points)
+
+
 def _first(points, listed):
     """(surface, point, direction, length) of the earliest strike on a path, or None."""
-    along = 0.0
-    for _, end, cubics in _legs(points):
-        found = _first_on_leg(listed, end, cubics)
+    for end, cubics, spans, along in _path(tuple(map(tuple, points))):
+        found = _first_on_leg(listed, end, cubics, spans)
         if found:
             u, surface = found
             change = tuple(_change(cubic, u) for cubic in cubics)
@@ -558,7 +623,6 @@ def _first(points, listed):
                 tuple(part / speed for part in change),
                 along + _length_to(cubics, u),
             )
-        along += _length_to(cubics, 1.0)
     return None
 
 
@@ -568,11 +632,18 @@ def first_strike(points, view, passing=()):
     points    the path from the tip in the view's axes: (x, y, z), joined by straight lines; or
               (x, y, z, dx, dy, dz) with the unit direction; or (time, x, y, z, vx, vy, vz), which
               makes a parabola exact. See `sampled` for a path function.
-    passing   names or kinds of surfaces that the stream goes through, such as "suspended tile"
+    passing   names of surfaces that the stream goes through, of NAMES, such as "suspended tile"
     """
-    return strike_among(
-        points, [s for s in surfaces(view) if s.name not in passing and s.kind not in passing]
-    )
+    return strike_among(points, _not_passed(view, tuple(passing)))
+
+
+@lru_cache(maxsize=128)
+def _not_passed(view, passing):
+    unknown = set(passing) - NAMES
+    if unknown:
+        # A name that nothing bears would silently let nothing through.
+        raise ValueError(f"no surface is named {', '.join(sorted(unknown))}")
+    return tuple(s for s in surfaces(view) if s.name not in passing)
 
 
 def strike_among(points, listed):
@@ -591,6 +662,7 @@ def strike_among(points, listed):
         grazing_angle_deg=degrees(asin(min(1.0, abs(square_on)))),
         depth_inside_ft=point[0],
         distance_along_ft=along,
+        normal=surface.normal,
     )
 
 
@@ -630,18 +702,30 @@ def facade_spread_ft(direction, sigma_y_ft, sigma_z_ft):
     return across, sqrt((sigma_z_ft * whole / level) ** 2 + lean**2)
 
 
+def clear_bounds(opening, direction, wall_thickness_ft=0.0):
+    """(left, right, lowest, highest) on the outside face of what a stream's parts clear.
+
+    A thick wall cuts what would strike head, sill or jambs on its way through.
+    """
+    dx, dy, dz = direction
+    aside, up = wall_thickness_ft * dy / dx, wall_thickness_ft * dz / dx
+    return (
+        opening.y0_ft - min(0.0, aside),
+        opening.y1_ft - max(0.0, aside),
+        opening.sill_ft - min(0.0, up),
+        opening.head_ft - max(0.0, up),
+    )
+
+
 def clear_share(centre, direction, sigma_y_ft, sigma_z_ft, opening, wall_thickness_ft=0.0):
     """Share of a stream, 0 to 1, that clears an opening: a product of two normal shares.
 
-    centre is (y, z) of the stream's middle on the outside face. A thick wall cuts what would
-    strike head, sill or jambs on its way through. What hangs before the wall is not looked at.
-    Exact for a stream square to the wall in plan, or level. Oblique both ways at once the product
-    leaves out how across and upward hang together: up to 0.08 of the stream at 45 deg both ways.
+    centre is (y, z) of the stream's middle on the outside face. What hangs before the wall is not
+    looked at. Exact for a stream square to the wall in plan, or level. Oblique both ways at once
+    the product leaves out how across and upward hang together: up to 0.08 of the stream at 45 deg
+    both ways.
     """
     across, upward = facade_spread_ft(direction, sigma_y_ft, sigma_z_ft)
-    dx, dy, dz = direction
-    aside, up = wall_thickness_ft * dy / dx, wall_thickness_ft * dz / dx
+    left, right, low, high = clear_bounds(opening, direction, wall_thickness_ft)
     y, z = centre
-    return share_between(
-        opening.y0_ft - min(0.0, aside), opening.y1_ft - max(0.0, aside), y, across
-    ) * share_between(opening.sill_ft - min(0.0, up), opening.head_ft - max(0.0, up), z, upward)
+    return share_between(left, right, y, across) * share_between(low, high, z, upward)

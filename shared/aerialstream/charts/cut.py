@@ -16,21 +16,37 @@ def use_of(result):
     return use
 
 
-def drawn_to(use):
-    """(points, end) of the path as far as it is drawn: to what it strikes, or all of it."""
-    outcome = use.outcome
-    strike = outcome.inside or outcome.strike
-    if strike is None:
-        return [point[1:4] for point in outcome.points], None
-    points, gone = [outcome.points[0][1:4]], 0.0
-    for one in outcome.points[1:]:
-        there = one[1:4]
-        leg = sum((a - b) ** 2 for a, b in zip(there, points[-1], strict=True)) ** 0.5
-        if gone + leg >= strike.distance_along_ft:
-            break
+def middle_to(use, along_ft):
+    """The middle of the stream as (x, y, z) points, to a way along it from the tip."""
+    points, gone = [use.outcome.points[0][1:4]], 0.0
+    for one in use.outcome.points[1:]:
+        there, last = one[1:4], points[-1]
+        leg = sum((a - b) ** 2 for a, b in zip(there, last, strict=True)) ** 0.5
+        if gone + leg >= along_ft:
+            share = (along_ft - gone) / leg if leg else 0.0
+            return [*points, tuple(a + (b - a) * share for a, b in zip(last, there, strict=True))]
         points.append(there)
         gone += leg
-    return [*points, strike.point], strike
+    return points
+
+
+def drawn_to(use):
+    """(points, end) of the path as far as it is drawn: to what it strikes, or all of it.
+
+    What comes in may be an edge of the stream: then the path leans off the middle from the tip on,
+    so that it ends at that strike.
+    """
+    strike = use.outcome.inside or use.outcome.strike
+    if strike is None:
+        return [point[1:4] for point in use.outcome.points], None
+    points = middle_to(use, strike.distance_along_ft)
+    off = [a - b for a, b in zip(strike.point, points[-1], strict=True)]
+    last = len(points) - 1
+    leaning = [
+        tuple(a + o * n / last for a, o in zip(point, off, strict=True))
+        for n, point in enumerate(points)
+    ]
+    return [*leaning[:-1], strike.point], strike
 
 
 class Cut:

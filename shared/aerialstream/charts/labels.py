@@ -3,6 +3,8 @@
 Widths of text are guessed on the wide side, since the typeface of a station PC is not known.
 """
 
+from itertools import pairwise
+
 # Of the size; a wide typeface (DejaVu Sans), since fonts differ from machine to machine.
 _WIDTHS = {
     **dict.fromkeys("ijl'", 0.29),
@@ -61,7 +63,7 @@ class Labels:
 
     def keep_off(self, points, step=8.0):
         """Let words rather not lie over a line through (x, y) points."""
-        for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(points):
             count = int(max(abs(x1 - x0), abs(y1 - y0)) / step) + 1
             self.lines += [
                 (x0 + (x1 - x0) * n / count, y0 + (y1 - y0) * n / count) for n in range(count)
@@ -78,6 +80,10 @@ class Labels:
         left, top, right, bottom = box
         return sum(left <= x <= right and top <= y <= bottom for x, y in self.lines)
 
+    def clear(self, box):
+        """Whether a box is inside the frame, and free of words and lines."""
+        return self._free(box) and not self._cost(box)
+
     def put(self, words, places, *, colour="ink", size=13, bold=False, point=None):
         """Write words at the best free place; False, and kept in `left_out`, where there is none.
 
@@ -87,6 +93,8 @@ class Labels:
         """
         best = None
         for rank, (x, y, anchor) in enumerate(self._with_shifts(places, size)):
+            if best is not None and best[0] <= _RANK_COST * rank:
+                break  # no later place can be better
             box = text_box((x, y), words, size, anchor, bold)
             if not self._free(box):
                 continue

@@ -2,11 +2,11 @@
 
 from math import cos, hypot, pi, sin
 
-from aerialstream.charts.labels import Labels, text_width
+from aerialstream.charts.labels import Labels, text_width, wrapped
 
 _AWAY = (8, 15, 25, 38, 54, 74, 98, 126, 160)
 _WAYS = tuple((cos(k * pi / 6), -sin(k * pi / 6)) for k in (0, 6, 3, 9, 1, 5, 11, 7, 2, 4, 10, 8))
-_LEADER_FROM = 26  # px; words farther from what they name get a thin line to it
+_LEADER_FROM = 18  # px; words farther from what they name get a thin line to it
 
 
 class Nearby(Labels):
@@ -25,16 +25,22 @@ class Nearby(Labels):
         x, y = centre
         self.block((x - half, y - half, x + half, y + half))
 
-    def beside(self, at, words, *, colour="ink", size=14, bold=False, gap=0.0):
-        """Words beside a point. gap is how far the thing itself reaches; words may be lines."""
+    def beside(self, at, words, *, colour="ink", size=14, bold=False, gap=0.0, off=()):
+        """Words beside a point; words may be several lines.
+
+        gap is how far the thing itself reaches, one number or (across, up). off are boxes that the
+        words should rather not lie over.
+        """
         lines = (words,) if isinstance(words, str) else tuple(words)
         wide, high = _size(lines, size, bold)
+        over, up = gap if isinstance(gap, tuple) else (gap, gap)
         centres = (
-            (at[0] + ux * (away + gap + wide / 2), at[1] + uy * (away + gap + high / 2))
+            (at[0] + ux * (away + over + wide / 2), at[1] + uy * (away + up + high / 2))
             for away in _AWAY
             for ux, uy in _WAYS
         )
-        if self._settle(tuple(centres), lines, (colour, size, bold), at, gap):
+        look = (colour, size, bold)
+        if self._settle(tuple(centres), lines, look, at, (over, up), off):
             return True
         self.left_out.append(" ".join(lines))
         return False
@@ -42,21 +48,19 @@ class Nearby(Labels):
     def centred(self, centres, words, *, colour="ink", size=14, bold=False):
         """Words centred on the first of some points where there is room; True if there was."""
         lines = (words,) if isinstance(words, str) else tuple(words)
-        return self._settle(tuple(centres), lines, (colour, size, bold), None, 0.0)
+        return self._settle(tuple(centres), lines, (colour, size, bold), None, (0.0, 0.0))
 
-    def _settle(self, centres, lines, look, at, gap):
+    def _settle(self, centres, lines, look, at, gap, off=()):
         wide, high = _size(lines, look[1], look[2])
         for over_lines in (False, True):
             for x, y in centres:
                 box = (x - wide / 2 - 2, y - high / 2, x + wide / 2 + 2, y + high / 2)
-                if not self._free(box) or (not over_lines and self._on_a_line(box)):
+                if not self._free(box):
                     continue
-                near = at and (min(max(at[0], box[0]), box[2]), min(max(at[1], box[1]), box[3]))
-                if at and hypot(near[0] - at[0], near[1] - at[1]) > _LEADER_FROM + gap:
-                    if not self._clear_way(at, near, gap):
-                        continue
-                    self.picture.line(at, near, "muted", 1)
-                    self.keep_off([at, near])
+                if not over_lines and (self._on_a_line(box) or any(_meet(box, o) for o in off)):
+                    continue
+                if at is not None and not self._led(at, box, gap):
+                    continue
                 self.taken.append(box)
                 self._waiting.append(((x, box[1]), lines, look))
                 return True
@@ -66,17 +70,27 @@ class Nearby(Labels):
         left, top, right, bottom = box
         return any(left < x < right and top < y < bottom for x, y in self.lines)
 
-    def _clear_way(self, start, end, gap):
-        """Whether a thin line would cross no other words or marks."""
+    def _led(self, at, box, gap):
+        """Draw a thin line to words that stand far off; False where it would cross others."""
+        start = tuple(
+            p + min(max(min(max(p, low), high) - p, -reach), reach)
+            for p, low, high, reach in zip(at, box[:2], box[2:], gap, strict=True)
+        )
+        end = tuple(
+            min(max(p, low), high) for p, low, high in zip(start, box[:2], box[2:], strict=True)
+        )
         long = hypot(end[0] - start[0], end[1] - start[1])
+        if long <= _LEADER_FROM:
+            return True
         count = int(long / 6) + 1
         for n in range(count):
-            if n * long / count <= gap + 8:  # the mark that the line starts from
+            if n * long / count <= 11:  # the mark that the line starts from
                 continue
-            x = start[0] + (end[0] - start[0]) * n / count
-            y = start[1] + (end[1] - start[1]) * n / count
+            x, y = (a + (b - a) * n / count for a, b in zip(start, end, strict=True))
             if any(b[0] < x < b[2] and b[1] < y < b[3] for b in self.taken):
                 return False
+        self.picture.line(start, end, "muted", 1)
+        self.keep_off([start, end])
         return True
 
     def draw(self):
@@ -90,3 +104,19 @@ class Nearby(Labels):
 
 def _size(lines, size, bold):
     return max(text_width(line, size, bold) for line in lines), len(lines) * (size + 4)
+
+
+def _meet(one, other):
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def evenly(words, size, width, bold=False):
+    """Words in as few lines as fit a width, the lines about alike in length."""
+    lines = wrapped(words, size, width, bold)
+    while width > 40:
+        width -= 8
+        tighter = wrapped(words, size, width, bold)
+        if len(tighter) > len(lines):
+            break
+        lines = tighter
+    return lines

@@ -102,7 +102,9 @@ def hatch(polygons, apart_px, turn_deg):
             if (a[1] <= y) != (b[1] <= y)
         )
         for first, last in zip(hits[::2], hits[1::2], strict=False):
-            made.append(((first * c - y * s, y * c + first * s), (last * c - y * s, y * c + last * s)))
+            made.append(
+                ((first * c - y * s, y * c + first * s), (last * c - y * s, y * c + last * s))
+            )
         row += 1
     return made
 

@@ -4,6 +4,7 @@ What is cut (openings, canopies, roof, walls) lies on the line of the stream ove
 page shows distance from the wall and height; a stream turned out of square looks shorter here.
 """
 
+from itertools import pairwise
 from math import atan2, cos, hypot, radians, sin
 
 from aerialstream._core.application import D90_IN_SIGMAS, spread_ft
@@ -108,7 +109,12 @@ def section_rows(result, system="US"):
         ("Usable reach along the stream", length(use.outcome.usable_reach_ft, system)),
     ]
     if view.opening:
-        rows.append(("Sill, head", f"{length(view.opening.sill_ft, system)}, {length(view.opening.head_ft, system)}"))
+        rows.append(
+            (
+                "Sill, head",
+                f"{length(view.opening.sill_ft, system)}, {length(view.opening.head_ft, system)}",
+            )
+        )
     if view.room:
         ceiling = view.room.ceiling
         rows.append(("Floor of the room", length(view.room.floor_ft, system)))
@@ -135,12 +141,15 @@ def section(result, *, ladder=None, window=None, system="US"):
     use = use_of(result)
     if ladder is None:
         ladder = getattr(result, "elevation", None)
-    window = window or window_of(use)
     head = _head_lines(use, system)
+    above = sum(1.45 * size for _, size, _ in head)
+    if window is not None:  # one of a row of pictures: the same room for words in all of them
+        above = max(above, 1.45 * (17 + 3 * 14))
+    window = window or window_of(use)
     scale = min(
         (WIDTH - 2 * SIDE) / (window.right - window.left), TALLEST / (window.high - window.low)
     )
-    top = 14 + sum(1.45 * size for _, size, _ in head)
+    top = 14 + above
     body = max(LOWEST, (window.high - window.low) * scale)
     picture = Picture(
         WIDTH, round(top + body + BELOW), f"Section of the building. {describe(use, system)}"
@@ -161,7 +170,7 @@ def _head_lines(use, system):
     lines = [(line, 17, True) for line in wrapped(on_fire_words(use), 17, room, True)]
     lines += [(line, 14, False) for line in wrapped(strike_words(use, system), 14, room)]
     turn = use.shot.turn_deg
-    if abs(turn) >= 2:
+    if abs(turn) >= 5:
         words = (
             f"Stream turned {abs(turn):.0f} deg to the {'right' if turn > 0 else 'left'}: "
             "this view is square to the wall."
@@ -212,6 +221,7 @@ class _Drawing:
         """All layers."""
         self.drawn([(0, self.ground), (WIDTH, self.ground)], "ink", 2)
         self._distances()
+        self.labels.block((0, self.ground + 32, WIDTH, self.ground + 66))
         self._walls()
         self._roof()
         self._canopies()
@@ -324,7 +334,8 @@ class _Drawing:
 
     def _layer(self, kind, line):
         """A ceiling that is told by its form: band, teeth, waves, or a broken line."""
-        self.labels.keep_off(line)
+        for up in (0, 8):
+            self.labels.keep_off([(x, y - up) for x, y in line])
         if kind == "suspended tile":
             (x0, y0), (x1, _) = line[0], line[-1]
             self.picture.line((x0, y0), (x1, y0), "ink", 2.5, "9 5")
@@ -357,7 +368,8 @@ class _Drawing:
             x0, y0, x1, y1 = box
             self.picture.polyline([(x0, y1), (x0, y0), (x1, y0), (x1, y1)], "push", 1.6, "5 4")
             aside = self.cut.y((front + back) / 2)
-            words += f", to the {'right' if left > aside else 'left'} of this line"
+            first = words.partition(":")[0].partition(",")[0]
+            words = f"{first}, off to the {'right' if left > aside else 'left'}"
         middle = (box[0] + box[2]) / 2
         flame(middle, box[1], self.picture)
         self.labels.block(box)
@@ -392,7 +404,9 @@ class _Drawing:
                 fall = _fall(start, end)
                 self.picture.polyline(fall, "water", 1.2)
                 self.labels.keep_off(fall, 16.0)
-            self.picture.circle((end[0], end[1] - 2.5), 2.6, fill="water", stroke="paper", width=0.8)
+            self.picture.circle(
+                (end[0], end[1] - 2.5), 2.6, fill="water", stroke="paper", width=0.8
+            )
 
     def _leaving(self, inside, foot):
         """Where on the surface a fall is drawn from: a sketch, only its foot is worked out."""
@@ -412,7 +426,7 @@ class _Drawing:
         points = [p for p in points if p[0] <= self.window.right and p[2] >= self.window.low - 0.5]
         page = [self.at(p[0], p[2]) for p in points]
         gone, ways = 0.0, [0.0]
-        for one, other in zip(points, points[1:], strict=False):
+        for one, other in pairwise(points):
             gone += sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) ** 0.5
             ways.append(gone)
         reach, first = self.use.outcome.usable_reach_ft, self._stopped()
@@ -459,7 +473,9 @@ class _Drawing:
         if ladder_deg is not None:
             back = (-cos(radians(ladder_deg)), sin(radians(ladder_deg)))
             self._ladder((x, y), back)
-        self.picture.line((x - 3 * ahead[0], y - 3 * ahead[1]), (x + 13 * ahead[0], y + 13 * ahead[1]), "ink", 6)
+        self.picture.line(
+            (x - 3 * ahead[0], y - 3 * ahead[1]), (x + 13 * ahead[0], y + 13 * ahead[1]), "ink", 6
+        )
         self.picture.circle((x, y), 4.5, fill="ink", stroke="paper")
         height = length(self.use.shot.place[2], self.system)
         self.labels.block((x - 8, y - 8, x + 14, y + 8))
@@ -500,17 +516,25 @@ class _Drawing:
         first, through = self._stopped(), self.use.outcome.strike
         hits = [] if strike is None else [(strike, "strikes {}, {:.0f} deg")]
         if first is not None:
-            hits = [(first, "middle strikes {}, {:.0f} deg"), (strike, "edge strikes {}, {:.0f} deg")]
+            hits = [
+                (first, "middle strikes {}, {:.0f} deg"),
+                (strike, "edge strikes {}, {:.0f} deg"),
+            ]
         elif strike is not through and through.surface == "roof":
             hits.insert(0, (through, "comes through {} here, {:.0f} deg"))
-        for hit, words in hits:
+        for hit, _ in hits:
             strike_mark(self.picture, at := self.at(hit.point[0], hit.point[2]))
             self.labels.block((at[0] - 8, at[1] - 8, at[0] + 8, at[1] + 8))
         for hit, words in hits:
             x, y = self.at(hit.point[0], hit.point[2])
             below, above = (x, y + 26, "middle"), (x, y - 16, "middle")
             beside = [(x - 14, y + 5, "end"), (x + 14, y + 5, "start")]
-            slanted = [(x - 12, y + 22, "end"), (x + 12, y - 14, "start"), (x + 12, y + 22, "start"), (x - 12, y - 14, "end")]
+            slanted = [
+                (x - 12, y + 22, "end"),
+                (x + 12, y - 14, "start"),
+                (x + 12, y + 22, "start"),
+                (x - 12, y - 14, "end"),
+            ]
             places = [above, *beside, below] if hit.direction[2] < 0 else [below, *beside, above]
             self.labels.put(
                 words.format(the(hit.surface), hit.grazing_angle_deg), [*places, *slanted],
@@ -542,36 +566,43 @@ class _Drawing:
 
     def _words(self):
         """Heights of opening, ceiling, floor and roof."""
-        view, at, put = self.view, self.at, self.labels.put
-        names = []
-        if view.opening:
-            own = view.opening
-            x, y = at(0, own.head_ft)
-            names.append((f"head {length(own.head_ft, self.system)}", [(x - 6, y - 3, "end")], (x, y)))
-            x, y = at(0, own.sill_ft)
-            if own.sill_ft > 0.1:
-                names.append((f"sill {length(own.sill_ft, self.system)}", [(x - 6, y + 12, "end")], (x, y)))
-        room = view.room
-        right = at(min(view.roof.depth_ft, self.window.right), 0)[0]
+        room, names = self.view.room, self._opening_names()
         if room:
-            end = at(min(room.depth_ft, self.window.right), 0)[0]
+            end = self.at(min(room.depth_ft, self.window.right), 0)[0]
             names += self._ceiling_names(end)
-            y = at(0, room.floor_ft)[1]
+            x, y = self.at(0, room.floor_ft)
             if room.floor_ft > 0.1:
-                spots = [(end - 8, y + 18, "end"), (at(0, 0)[0] + 14, y + 18, "start")]
+                spots = [(end - 8, y + 18, "end"), (x + 14, y + 18, "start")]
                 names.append((f"floor {length(room.floor_ft, self.system)}", spots, (end - 20, y)))
-        tops = view.parapet_tops_ft[0]
-        x, y = at(0, max(tops, view.roof.eaves_ft))
-        words = f"roof {length(view.roof.eaves_ft, self.system)}"
-        if tops > view.roof.eaves_ft + 0.01:
-            words += f", parapet {length(tops, self.system)}"
-        y_roof = at(0, roof_height(view.roof, view.roof.depth_ft / 2, 0.0))[1]
-        if view.roof.ridge_along:
-            words = f"eaves {length(view.roof.eaves_ft, self.system)}"
-            put(f"ridge {length(view.roof.ridge_ft, self.system)}", [(at(view.roof.depth_ft / 2, 0)[0], y_roof - 10, "middle"), (right - 8, y_roof - 4, "end")], colour="muted")
-        names.append((words, [(right - 4, at(0, view.roof.eaves_ft)[1] - 9, "end"), (x - 6, y + 4, "end"), (x + 8, y - 8, "start")], None))
-        for words, places, point in names:
-            put(words, places, colour="muted", point=point)
+        for words, places, point in (*names, *self._roof_names()):
+            self.labels.put(words, places, colour="muted", point=point)
+
+    def _opening_names(self):
+        """(words, places, what they speak of) for head and sill."""
+        own, names = self.view.opening, []
+        if own:
+            for what, height, lower in (("head", own.head_ft, -3), ("sill", own.sill_ft, 12)):
+                x, y = self.at(0, height)
+                words = f"{what} {length(height, self.system)}"
+                if height > 0.1:
+                    names.append((words, [(x - 6, y + lower, "end")], (x, y)))
+        return names
+
+    def _roof_names(self):
+        """The same for edge, parapet and ridge."""
+        roof, top = self.view.roof, self.view.parapet_tops_ft[0]
+        x, y = self.at(0, max(top, roof.eaves_ft))
+        right, edge = self.at(min(roof.depth_ft, self.window.right), roof.eaves_ft)
+        words = f"{'eaves' if roof.ridge_along else 'roof'} {length(roof.eaves_ft, self.system)}"
+        if top > roof.eaves_ft + 0.01:
+            words += f", parapet {length(top, self.system)}"
+        names = []
+        if roof.ridge_along:
+            high = f"ridge {length(roof.ridge_ft, self.system)}"
+            xr, yr = max((self.at(*p) for p in roof_profile(roof, self.cut)), key=lambda p: -p[1])
+            names.append((high, [(xr, yr - 10, "middle"), (xr - 8, yr - 4, "end")], None))
+        places = [(right - 4, edge - 9, "end"), (x - 6, y + 4, "end"), (x + 8, y - 8, "start")]
+        return [*names, (words, places, None)]
 
     def _ceiling_names(self, end):
         ceiling, names = self.view.room.ceiling, []
@@ -581,13 +612,21 @@ class _Drawing:
             layers = [(ceiling.above_kind, ceiling.above_ft), *layers]
         for kind, height in layers:
             if height == float("inf"):
-                x, y = self.at(self.view.room.depth_ft / 4, ceiling_height(self.view, self.view.room.depth_ft / 4, self.cut))
+                x, y = self.at(
+                    self.view.room.depth_ft / 4,
+                    ceiling_height(self.view, self.view.room.depth_ft / 4, self.cut),
+                )
                 names.append((kind, [(x, y + 28, "start"), (end - 10, y + 40, "end")], None))
                 continue
             y = self.at(0, height)[1]
-            spots = [(end - 8, y + 15, "end"), (start, y + 15, "start"), ((start + end) / 2, y + 15, "middle"), (end - 8, y - 10, "end"), (start, y - 10, "start")]
-            words = "concrete slab" if kind == "concrete slab" else kind
-            names.append((f"{words} {length(height, self.system)}", spots, (end - 20, y)))
+            spots = [
+                (end - 8, y + 15, "end"),
+                (start, y + 15, "start"),
+                ((start + end) / 2, y + 15, "middle"),
+                (end - 8, y - 10, "end"),
+                (start, y - 10, "start"),
+            ]
+            names.append((f"{kind} {length(height, self.system)}", spots, (end - 20, y)))
         return names
 
     def _foot(self):
@@ -654,7 +693,7 @@ def _fall(start, end):
 def _between(line, start, end):
     """The part of an (x, z) line from start to end in x."""
     out = []
-    for (x0, z0), (x1, z1) in zip(line, line[1:], strict=False):
+    for (x0, z0), (x1, z1) in pairwise(line):
         low, high = max(x0, start), min(x1, end)
         if high <= low:
             continue
@@ -680,7 +719,7 @@ def _split(page, ways, reach):
 def _teeth(line, every, high, square=False):
     """A line with teeth or waves on its upper side, on the page."""
     out = []
-    for (x0, y0), (x1, y1) in zip(line, line[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(line):
         angle = atan2(y1 - y0, x1 - x0)
         up = (sin(angle) * high, -cos(angle) * high)
         long = hypot(x1 - x0, y1 - y0)

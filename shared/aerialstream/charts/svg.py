@@ -109,6 +109,17 @@ class Picture:
                 f'<path d="{way}" fill="none" stroke="var(--{colour})" stroke-width="{width}"{dashed}/>'
             )
 
+    def area(self, polygons, fill, opacity=1.0):
+        """Several polygons as one shape: where they overlap it is no darker."""
+        way = ""
+        for points in polygons:
+            sides = zip(points, [*points[1:], points[0]], strict=True)
+            turn = sum(a[0] * b[1] - b[0] * a[1] for a, b in sides)
+            run = points if turn > 0 else points[::-1]
+            way += "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in run) + "Z"
+        if way:
+            self._parts.append(f'<path d="{way}" fill="var(--{fill})" fill-opacity="{opacity}"/>')
+
     def spots(self, points, colour="ink", width=5.0):
         """Many round dots, `width` px across, as one light element."""
         if points:

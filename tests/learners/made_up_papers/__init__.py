@@ -1,0 +1,1 @@
+"""A paper with one question of each kind, found like the kit's own; never handed out."""
