@@ -10,9 +10,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from learners.hostile import HOSTILE, MISBEHAVING
+from learners.spellings import ODD, TYPED
 
 from aerialstream.units import quantity
-from gradekit.answers import LONGEST_ANSWER, as_text, read_answer
+from gradekit.answers import (
+    LONGEST_ANSWER,
+    as_text,
+    misquoted_answer,
+    read_answer,
+    read_choice,
+    read_order,
+    split_side,
+    split_step,
+    split_values,
+    typed_answer,
+)
 from gradekit.notebook import ask, check_in_notebook, situation
 from gradekit.questions import papers
 
@@ -243,3 +255,99 @@ def test_mended_quotes_in_a_real_shell():
         assert not shell.run_cell("import os; x = ").success
     finally:
         InteractiveShell.clear_instance()
+
+
+# --- what crews really type ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("text", "kind", "unit", "number"), TYPED)
+def test_read_answer_what_crews_type_is_the_number_they_mean(text, kind, unit, number):
+    """US or metric, fractions, feet and inches with a sign, words."""
+    reading = read_answer(text, kind, unit)
+    assert reading.status == "read", reading.advice
+    assert reading.number == pytest.approx(number, rel=1e-4)
+
+
+def test_read_answer_number_without_unit_keeps_the_number():
+    """`1063` is read; that the unit is missing is told."""
+    reading = read_answer("1063", "flow", "gpm")
+    assert (reading.status, reading.number) == ("no unit", 1063) and "gpm" in reading.advice
+
+
+KINDS = (("flow", "gpm"), ("length", "foot"), ("share", "percent"), ("times", ""), ("count", ""))
+
+
+def every_reader(text):
+    """(reader, status or advice) of each reader for one text; none may raise."""
+    for kind, unit in KINDS:
+        reading = read_answer(text, kind, unit)
+        assert (reading.status == "read") is (not reading.advice), (kind, text)
+        if reading.status == "read":
+            assert type(reading.number) is float and abs(reading.number) < float("inf")
+    for pick in (read_choice(text, 4, [("yes",), ("no",), (), ()]), read_order(text, 4)):
+        assert (pick.status == "read") is (not pick.advice) and len(pick.places) <= 4
+    rest, side = split_side(text)
+    assert isinstance(rest, str) and side in ("", "left", "right", "up", "down")
+    step, rest = split_step(text)
+    assert (step is None or 0 <= step <= 99) and isinstance(rest, str)
+    pieces = split_values(text, ["length out", "elevation", "rotation"])
+    assert pieces is None or len(pieces) == 3
+
+
+def test_readers_a_thousand_odd_texts_give_a_reading_or_advice():
+    """Every odd text through every reader: read, or refused in words, never an error."""
+    assert len(set(ODD)) > 900
+    for text in (*ODD, *(typed for typed, *_ in TYPED)):
+        every_reader(as_text(text))
+
+
+@settings(max_examples=600, deadline=None)
+@given(st.text(max_size=250) | st.from_regex(
+    r"([-+~=]?[0-9]{0,4}[ ,./-]?[0-9]{0,3}(ft|in|deg|'|\"|°|%|;|,| |left|right|step|[a-h]|\)){0,3}){1,6}",
+    fullmatch=True))  # fmt: skip
+def test_readers_any_text_gives_a_reading_or_advice(text):
+    """Fuzz: the same for any text at all."""
+    every_reader(as_text(text))
+
+
+@pytest.mark.parametrize(
+    ("source", "text"),
+    [
+        ('x = "1-3/4""', '1-3/4"'),
+        ('x = "12\' 6""', "12' 6\""),
+        ('x = ""505 lbf""', "505 lbf"),
+        ('x = "505 lbf', "505 lbf"),
+        ("x = 505 lbf", "505 lbf"),
+        ("x = 5' 6\"", "5' 6\""),
+        ("x = “505 lbf”", "505 lbf"),
+        ("x = B", "B"),
+        ("x = yes", "yes"),
+        ("x = b  # my letter", "b"),
+        ("x = C A D B", "C A D B"),
+        ('x = "60 ft; 35 deg; 5 deg left', "60 ft; 35 deg; 5 deg left"),
+    ],
+)
+def test_misquoted_answer_is_read_as_meant(source, text):
+    """One mark too many or too few, none at all, inch marks at the end, bare letters."""
+    assert misquoted_answer(source, "x") == text
+    assert typed_answer(source, "x") == (text, False)
+
+
+@pytest.mark.parametrize(
+    "source",
+    ["x = worked", "x = B()", "y = B", "x = y = B", "x = B\nz = 1", "x = B; z = 1", "x = 60 ft; import os",
+     "x = [B", "x = f(5", "x.y = B", 'x = "B"', "x = B + B", "import os", "", "x", "x ="],
+)  # fmt: skip
+def test_misquoted_answer_leaves_code_alone(source):
+    """Names of more than a letter, calls, several statements: not ours to mend."""
+    assert misquoted_answer(source, "x") is None
+
+
+def test_split_step_needs_a_step():
+    """A bare number with a unit names no step."""
+    assert split_step("step 3; 60 psi") == (3, "60 psi")
+    assert split_step("3: should be 60 psi") == (3, "60 psi")
+    assert split_step("step 3; -5 psi") == (3, "-5 psi")
+    assert split_step("step 3 .5 psi") == (3, ".5 psi")
+    for text in ("3,600 psi", "60 psi", "3 ft", "3/4 in", "2.5", "psi"):
+        assert split_step(text)[0] is None, text

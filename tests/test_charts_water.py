@@ -5,6 +5,7 @@ import xml.etree.ElementTree as ET
 from functools import cache
 from html import unescape
 from itertools import pairwise
+from math import atan2, degrees
 
 import pytest
 from hypothesis import given, settings
@@ -12,7 +13,15 @@ from hypothesis import strategies as st
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 
-from aerialstream import load_building, quantity, show, stream_path, water_use
+from aerialstream import (
+    best_aim,
+    load_building,
+    load_department,
+    quantity,
+    show,
+    stream_path,
+    water_use,
+)
 from aerialstream.charts import PALETTE, path_chart, section, water_map_plan
 from aerialstream.charts.cut import window_of
 from aerialstream.charts.labels import Labels, text_width, wrapped
@@ -413,6 +422,24 @@ def test_ladder_is_drawn_only_where_its_elevation_is_known():
 
     assert steel(section(result)) == 0
     assert steel(section(result, ladder=quantity(60, "degree"))) == 7
+
+
+def test_aim_that_was_found_is_drawn_with_its_ladder():
+    """An AimFound is drawn like the shot it holds, the ladder at its own elevation."""
+    found = best_aim(
+        load_department().device("tower-3"), view("weir-street-mill a2-7"),
+        turntable_distance="45 ft", tip_diameter="1 1/2 in", nozzle_pressures=("80 psi",),
+    )  # fmt: skip
+    root = sound(section(found))
+    rails = [
+        [float(e.get(key)) for key in ("x1", "y1", "x2", "y2")] for e in root.iter(f"{SVG}line")
+        if e.get("stroke") == "var(--steel)" and e.get("stroke-width") == "2.2"
+    ]  # fmt: skip
+    assert len(rails) == 2
+    for x1, y1, x2, y2 in rails:
+        leaning = degrees(atan2(y2 - y1, x1 - x2))
+        assert leaning == pytest.approx(found.elevation.magnitude, abs=0.5)
+    assert sound(water_map_plan(found)).get("aria-label") == water_map_plan(found.use).label
 
 
 def test_result_without_a_set_up_is_refused_in_words():

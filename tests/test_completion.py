@@ -11,8 +11,10 @@ from aerialstream.department import load_department
 from gradekit.completion import (
     COLUMNS,
     COMPLETE,
+    DUE_SOON,
     LAPSED,
     NOT_STARTED,
+    THEORY_DONE,
     UNDER_WAY,
     WAITING_FOR_SIGN_OFF,
     WAITING_FOR_THEORY,
@@ -146,9 +148,11 @@ def test_standing_both_is_complete_until_the_first_lapses(place):
 @pytest.mark.parametrize(
     ("theory", "practical", "today", "status"),
     [
-        ("2024-02-29", "2025-03-01", "2026-02-28", COMPLETE),  # the last day counts
+        ("2024-02-29", "2025-03-01", "2025-12-29", COMPLETE),  # 61 days left
+        ("2024-02-29", "2025-03-01", "2025-12-30", DUE_SOON),  # 60 days left
+        ("2024-02-29", "2025-03-01", "2026-02-28", DUE_SOON),  # the last day counts
         ("2024-02-29", "2025-03-01", "2026-03-01", LAPSED),
-        ("2024-01-31", "2024-02-29", "2025-02-28", COMPLETE),
+        ("2024-01-31", "2024-02-29", "2025-02-28", DUE_SOON),
         ("2024-01-31", "2024-02-29", "2025-03-01", LAPSED),
         ("2020-01-01", "2024-05-01", "2024-06-01", LAPSED),
         ("2024-05-01", "2020-01-01", "2024-06-01", LAPSED),
@@ -191,7 +195,7 @@ def test_standing_practical_failed_after_a_pass_counts(place):
     entered(place, "2024-05-02", "practical")
     assert standing(place).status == COMPLETE
     entered(place, "2024-05-03", "practical", passed=False)
-    assert standing(place).status == WAITING_FOR_SIGN_OFF
+    assert standing(place).status == THEORY_DONE  # to be run again, not only to be signed
 
 
 def test_standing_unsound_written_answer_is_no_pass(place):
@@ -280,7 +284,7 @@ def test_write_page_names_are_text_not_markup(tmp_path, place):
     people = [Standing("1", "<script>alert(1)</script>", "<i>", "", COMPLETE, date(2025, 1, 2))]
     write_page(tmp_path / "table.html", people, place.department, date(2024, 6, 1))
     page = (tmp_path / "table.html").read_text(encoding="utf-8")
-    assert "<script" not in page and "<i>" not in page and "&lt;script&gt;" in page
+    assert "<script>alert" not in page and "<i>" not in page and "&lt;script&gt;" in page
     assert "1 of 1 complete" in page and "2025-01-02" in page and "80 percent" in page
     assert "http" not in page
 
@@ -294,7 +298,9 @@ def test_databases_hold_numbers_and_no_names(tmp_path):
 
     roster = tmp_path / "roster.csv"
     names = ("Quillon Vexmoor", "Zebedee Thistlewhite")
-    roster.write_text(f"member,name\n7101,{names[0]}\n7102,{names[1]}\n", encoding="utf-8")
+    roster.write_text(
+        f"member,name,rank\n7101,{names[0]},\n7102,{names[1]},Lieutenant\n", encoding="utf-8"
+    )
     address = f"sqlite:///{(tmp_path / 'work' / 'class' / 'gradebook.db').as_posix()}"
     thread = Thread(tmp_path / "work", None, address)
     assert isinstance(thread.course, Course)

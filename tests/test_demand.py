@@ -363,7 +363,7 @@ def test_iowa_rests_on_steam_for_half_a_minute():
         (lambda: fire_academy_flow("9 ft", width="9 ft", involved="9 %", exposures=-1), "exposures"),
         (lambda: iowa_flow(quantity(math.nan, "foot"), width="9 ft", height="9 ft"), "not a number"),
         (lambda: iso_flow("900 sq ft", construction_coefficient=2.5), "0.6 to 1.5"),
-        (lambda: iso_flow("900 sq ft", construction_coefficient=1, occupancy_factor=3), "0.75 to 1"),
+        (lambda: iso_flow("900 sq ft", construction_coefficient=1, occupancy_factor=3), "0.5 to 1.5"),
         (lambda: rural_supply("900 cu ft", hazard_number=2, construction_number=1), "3 to 7"),
         (lambda: rural_supply("900 cu ft", hazard_number=4, construction_number=1, exposure="yes"),
          "not exposed"),

@@ -5,7 +5,7 @@ from hashlib import sha256
 
 import pytest
 
-from gradekit.draw import draw, member_number
+from gradekit.draw import draw, member_number, place_in_deal, retake_number
 from gradekit.questions import papers
 
 PAPER = papers()["nozzle-reaction"]
@@ -90,3 +90,42 @@ def test_variant_key_same_key_means_same_paper():
         rows = tuple(str(q.row(PAPER.version, str(n))) for q in PAPER.questions)
         assert seen.setdefault(key, rows) == rows
     assert len(set(seen.values())) == len(seen)
+
+
+# --- retakes -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 24, 120])
+def test_retakes_deal_every_row_before_one_comes_again(count):
+    """Each retake has a row of its own until all were dealt; the first time is the plain draw."""
+    for member in ("2041", "A-12", "7"):
+        places = [place_in_deal("2026.1", member, "q", count, turn) for turn in range(count)]
+        assert sorted(places) == list(range(count))
+        assert places[0] == draw("2026.1", member, "q", count)
+        assert place_in_deal("2026.1", member, "q", count, count) == places[0]
+
+
+def test_retake_rows_are_spread_evenly():
+    """The second time every other row is as likely."""
+    drawn = Counter(place_in_deal("v", str(n), "q", 10, 1) for n in range(5000))
+    assert set(drawn) == set(range(10)) and max(drawn.values()) < 1.3 * 500
+
+
+def test_retake_gives_every_question_another_row():
+    """Number, version and retake alone rebuild the paper; no question keeps its numbers."""
+    for member in ("2041", "2058", "A-12"):
+        first = [PAPER.row(q.id, member) for q in PAPER.questions]
+        again = [PAPER.row(q.id, member, 1) for q in PAPER.questions]
+        assert all(one != other for one, other in zip(first, again, strict=True))
+        assert again == [PAPER.row(q.id, member, 1) for q in PAPER.questions]
+        assert "retake 1" in PAPER.variant_key(member, 1)
+
+
+@pytest.mark.parametrize(
+    ("value", "number"),
+    [(0, 0), (1, 1), ("2", 2), (" 3 ", 3), (True, 0), (-1, 0), ("x", 0), (None, 0), (1.5, 0),
+     (10**400, 0), ("", 0), ([1], 0), ("100", 0), (99, 99)],
+)  # fmt: skip
+def test_retake_number_takes_only_small_whole_numbers(value, number):
+    """Whatever else stands there counts as the first time."""
+    assert retake_number(value) == number

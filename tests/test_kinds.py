@@ -12,6 +12,7 @@ from math import cos, radians, sin
 from types import SimpleNamespace
 
 import pytest
+from learners.made_up import drill_ground as made_up
 
 from aerialstream import set_up_order
 from aerialstream.department import DEMO_FOLDER, load_department
@@ -25,13 +26,8 @@ from gradekit.questions import (
     Rule,
     Slip,
     broken_rules,
-    found,
 )
 from gradekit.trial import faults, trial
-from learners.made_up_papers import drill_ground as made_up
-
-if "learners.made_up_papers" not in found.HOMES:
-    found.HOMES.append("learners.made_up_papers")
 
 PAPER = made_up.PAPER
 DEMO = load_department(DEMO_FOLDER)
@@ -208,7 +204,9 @@ def test_choice_orders_are_dealt_evenly_and_each_member_keeps_theirs():
     assert all(150 <= letters.count(letter) <= 250 for letter in "ABCD")
 
 
-@pytest.mark.parametrize("text", ["E", "5", "A or B", "A, C", "AB", "?", "the pin", "B C", "A and B"])
+@pytest.mark.parametrize(
+    "text", ["E", "5", "A or B", "A, C", "AB", "?", "the pin", "B C", "A and B"]
+)
 def test_choice_unclear_letter_is_refused_and_costs_nothing(text):
     """What is not one of the letters is told what to type."""
     outcome = made_up.PIN.judge(made_up.PIN.variants()[0], text)
@@ -328,7 +326,11 @@ def test_plan_any_answer_that_meets_all_conditions_is_right(text):
         ("55 ft; 10 deg; 0 deg", "missed/above-the-sill", 1.5),
         ("55 ft; 30 deg; 20 deg right", "missed/in-line", 1.5),
         ("55 ft; 10 deg; 20 deg left", "missed/above-the-sill/and/in-line", 1.0),
-        ("90 ft; 1 deg; 90 deg left", "missed/clear-of-the-wall/and/above-the-sill/and/in-line", 0.0),
+        (
+            "90 ft; 1 deg; 90 deg left",
+            "missed/clear-of-the-wall/and/above-the-sill/and/in-line",
+            0.0,
+        ),
     ],
 )
 def test_plan_missed_conditions_are_named_and_cost_their_share(text, branch, points):

@@ -7,14 +7,12 @@ fault. `made_up_papers` holds one question of each kind.
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from learners.made_up import drill_ground
 
-from gradekit.questions import found, papers
+from gradekit.questions import papers
 from gradekit.trial import faults, twins
 
-if "learners.made_up_papers" not in found.HOMES:
-    found.HOMES.append("learners.made_up_papers")
-
-ALL = papers()
+ALL = {**papers(), "drill-ground": drill_ground.PAPER}
 QUESTIONS = [q for paper in ALL.values() for q in paper.questions]
 EACH = pytest.mark.parametrize("question", QUESTIONS, ids=lambda q: q.id)
 

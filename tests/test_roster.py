@@ -108,6 +108,7 @@ def test_changes_tells_added_changed_gone():
     told = changes(MEMBERS, (moved, Member("9", "New")))
     assert told.added == (Member("9", "New"),)
     assert told.changed == ((MEMBERS[0], moved),)
-    assert told.gone == (MEMBERS[1],)
+    assert told.gone == ()  # was not active before
+    assert changes(MEMBERS, MEMBERS[1:]).gone == (MEMBERS[0],)
     assert differing(*told.changed[0]) == ["station", "shift"]
     assert changes(MEMBERS, MEMBERS).changed == ()

@@ -11,7 +11,6 @@ does.
 from nbformat.v4 import new_output
 from nbgrader import utils
 from nbgrader.preprocessors import NbGraderPreprocessor
-
 from traitlets import Unicode
 
 from gradekit.answers import as_text

@@ -11,6 +11,8 @@ import zipfile
 from datetime import datetime
 from pathlib import Path
 
+from sqlalchemy.exc import DatabaseError
+
 from gradekit.chain import walk
 from gradekit.register import ERASURE, Register, RegisterError, register_address
 
@@ -101,21 +103,9 @@ def restore(folder, path, address=None):
     folder = Path(folder)
     manifest, rows, parts = read(path)
     aside = None
-    register = Register(folder, address)
-    try:
-        have = register.raw_lines()
-        digests = [r["digest"] for r in rows]
-        lost = [r["line"] for n, r in enumerate(have) if n >= len(rows) or r["digest"] != digests[n]]
-        if lost and register.verify().whole:
-            raise RegisterError(
-                f"the register holds lines that the backup lacks, from line {lost[0]} on; set the "
-                "file aside yourself if they are to go"
-            )
-    finally:
-        register.close()
     target = address or register_address(folder)
-    if have:
-        aside = _set_aside(folder, target)
+    if _lines_there(folder, address, rows):
+        aside = _set_aside(target)
     register = Register(folder, address)
     try:
         register.restore(rows)
@@ -129,7 +119,33 @@ def restore(folder, path, address=None):
     return manifest["lines"], aside
 
 
-def _set_aside(folder, address):
+def _lines_there(folder, address, rows):
+    """Whether the register has lines, or cannot be read at all; both are to be set aside first.
+
+    Fails when
+      RegisterError   it is whole and has lines that the backup lacks
+    """
+    try:
+        register = Register(folder, address)
+    except DatabaseError:
+        return True
+    try:
+        have, whole = register.raw_lines(), register.verify().whole
+    except DatabaseError:
+        return True
+    finally:
+        register.close()
+    digests = [r["digest"] for r in rows]
+    lost = [r["line"] for n, r in enumerate(have) if n >= len(rows) or r["digest"] != digests[n]]
+    if lost and whole:
+        raise RegisterError(
+            f"the register holds lines that the backup lacks, from line {lost[0]} on; set the "
+            "file aside yourself if they are to go"
+        )
+    return bool(have)
+
+
+def _set_aside(address):
     """Move the SQLite file (closed, so that it is one file) out of the way; gives its new path."""
     if not address.startswith("sqlite:///"):
         raise RegisterError("restore into an empty database: this one has lines")

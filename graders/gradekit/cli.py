@@ -1,7 +1,6 @@
 """The command `aerialstream`: the class, the records, and a demo of the whole thread."""
 
 import os
-from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -11,8 +10,10 @@ from rich.table import Table
 
 from aerialstream.errors import AerialStreamError
 from gradekit.course import CourseError
+from gradekit.records_cli import add_commands
 from gradekit.register import RegisterError
 from gradekit.roster import RosterError
+from gradekit.spotting import check_department, device_app, scene_app
 
 DEFAULT_ASSIGNMENT = "nozzle-reaction"
 
@@ -29,6 +30,8 @@ question_app = typer.Typer(help="For authors and instructors: questions.", no_ar
 app.add_typer(class_app, name="class")
 app.add_typer(records_app, name="records")
 app.add_typer(department_app, name="department")
+app.add_typer(scene_app, name="scene")
+app.add_typer(device_app, name="device")
 app.add_typer(question_app, name="question")
 
 Work = Annotated[
@@ -85,22 +88,21 @@ class Thread:
 
         return Register(self.course.folder)
 
-    def take_roster(self, file):
-        """Read a roster file, tell what it changes, keep it, and enter it in the gradebook."""
-        from gradekit.roster import changes, differing, read_roster, write_roster
+    def take_roster(self, file, ask=None):
+        """Read a roster file, tell what it changes, keep it, and enter it in the gradebook.
 
-        after = read_roster(file)
+        `ask` is called before anything is changed, where something is; False leaves all as it was.
+        """
+        from gradekit.roster import changes, merged, read_roster, write_roster
+
+        listed = read_roster(file, self.roster)
+        after = merged(self.roster, listed)
         told = changes(self.roster, after)
-        for member in told.added:
-            console.print(f"new      {member.member}  {member.name}", markup=False)
-        for old, new in told.changed:
-            console.print(
-                f"changed  {new.member}  {new.name}: {', '.join(differing(old, new))}", markup=False
-            )
-        for member in told.gone:
-            console.print(
-                f"gone     {member.member}  {member.name} (the record stays)", markup=False
-            )
+        self._tell_changes(told, changes(self.roster, listed).gone)
+        self._tell_erased(listed)
+        if ask and told.any and not ask():
+            console.print("Nothing was changed.")
+            return
         write_roster(self.roster_path, after)
         with self.course.quiet(), self.course.gradebook() as gradebook:
             for member in after:
@@ -108,10 +110,43 @@ class Thread:
         self._chosen.write_text(str(self.department.folder.resolve()), encoding="utf-8")
         rule = self.department.completion
         console.print(
-            f"{len(after)} members on the roster of {self.department.name}; theory needs "
+            f"{len(listed)} members on the roster of {self.department.name}; theory needs "
             f"{rule.pass_mark.magnitude:g} percent, and {rule.least_written.magnitude:g} percent of "
             "the written answer"
         )
+
+    @staticmethod
+    def _tell_changes(told, gone):
+        from gradekit.roster import differing
+
+        left = {m.member for m in gone}
+        for member in told.added:
+            console.print(f"new      {member.member}  {member.name}", markup=False)
+        for old, new in told.changed:
+            if new.member not in left:
+                fields = ", ".join(differing(old, new))
+                console.print(f"changed  {new.member}  {new.name}: {fields}", markup=False)
+        for _, member in told.returned:
+            console.print(f"back     {member.member}  {member.name} (with the record)", markup=False)
+        for member in gone:
+            console.print(
+                f"gone     {member.member}  {member.name} (the record stays)", markup=False
+            )
+
+    def _tell_erased(self, listed):
+        """Say whose name was erased on request and comes back by this list."""
+        from gradekit.register import ERASURE
+
+        register = self.register()
+        erased = {e.member for e in register.all_lines() if e.kind == ERASURE}
+        register.close()
+        for member in listed:
+            if member.member in erased and member.name:
+                console.print(
+                    f"note     {member.member}: the name was erased on request; this list brings it "
+                    "back",
+                    markup=False,
+                )
 
     def hand_out(self, assignment):
         """Make the folders to give out."""
@@ -221,9 +256,21 @@ def class_roster(
     work: Work = None,
     department: DepartmentFolder = None,
     gradebook: Gradebook = None,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask before changing.")] = False,
+    show: Annotated[bool, typer.Option("--show", help="Only show what would change.")] = False,
 ):
-    """Take in the roster FILE.csv (member,name,station,shift,rank,active), and keep whose it is."""
-    Thread(work, department, gradebook).take_roster(file)
+    """Take in a roster (member,name,station,shift,rank,active, or OneRoster); keep whose it is."""
+    import sys
+
+    ask = None
+    if show:
+        ask = bool  # says no
+    elif not yes and sys.stdin.isatty():
+
+        def ask():
+            return typer.confirm("Make these changes?", default=True)
+
+    Thread(work, department, gradebook).take_roster(file, ask)
 
 
 @class_app.command("hand-out")
@@ -304,29 +351,6 @@ def records_report(
     Thread(work, department, gradebook).report()
 
 
-@records_app.command("sign-off")
-def records_sign_off(
-    member: Annotated[str, typer.Argument(help="Member who ran the evolution.")],
-    evolution: Annotated[str, typer.Argument(help="Evolution, as the department names it.")],
-    evaluator: Annotated[str, typer.Option(help="Member number of the evaluator.")],
-    device: Annotated[str, typer.Option(help="Device it was run on.")] = "",
-    not_passed: Annotated[bool, typer.Option("--not-passed", help="It was not passed.")] = False,
-    remark: Annotated[str, typer.Option(help="Conditions, or why not.")] = "",
-    day: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="When; else today.")
-    ] = None,
-    work: Work = None,
-    department: DepartmentFolder = None,
-):
-    """Enter an evaluator's signature for a practical evolution."""
-    thread = Thread(work, department)
-    held = day.date().isoformat() if day else ""
-    if day and day.date() > date.today():
-        raise RegisterError(f"{held} has not been yet")
-    who = (member.upper(), evolution, evaluator.upper())
-    sign_off(thread, *who, device, not not_passed, remark, held)
-
-
 @records_app.command("void")
 def records_void(
     line: Annotated[int, typer.Argument(help="Number of the line to take back.")],
@@ -355,7 +379,10 @@ def records_lines(
             by = f"by {e.evaluator}" if e.evaluator else ""
             held = f"held {e.held}" if e.held else ""
             back = f"takes back line {e.voids}" if e.voids else ""
-            words = (e.kind, e.objective, e.outcome, score, held, by, e.device, back, e.remark)
+            missed = f"missed: {'; '.join(e.missed_steps)}" if e.missed else ""
+            hours = f"{e.hours:g} h" if e.hours else ""
+            words = (e.kind, e.objective, e.outcome, score, held, by, e.device, back, hours,
+                     missed, e.conditions, e.remark)  # fmt: skip
             said = ", ".join(word for word in words if word)
             console.print(
                 f"{e.line}  {e.entered}  {e.member}  {said}", markup=False, soft_wrap=True
@@ -365,42 +392,22 @@ def records_lines(
 
 def sign_off(thread, member, evolution, evaluator, device="", passed=True, remark="", held=""):
     """Check the names against roster and department, then enter the line."""
-    on_roster = {m.member for m in thread.roster}
-    for number in (member, evaluator):
-        if number not in on_roster:
-            raise RegisterError(f"{number} is not on the roster")
-    devices = [d.name for d in thread.department.apparatus]
-    if device and device not in devices:
-        raise RegisterError(f"no device “{device}”; the department has: {', '.join(devices)}")
-    known = thread.department.completion.evolutions
-    if evolution not in known:
-        raise RegisterError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
-    register = thread.register()
-    line = register.sign_off(member, evolution, evaluator, device, passed, remark, held)
-    register.close()
-    outcome = "signed" if passed else "NOT PASSED, signed"
-    console.print(f"line {line}: {member}, {evolution}, {outcome} by {evaluator}")
+    from gradekit.records_cli import enter_run
+    from gradekit.signoffs import Run
+
+    enter_run(
+        thread,
+        Run(member, evolution, evaluator, device, held, passed, remark=remark),
+    )
+
+
+add_commands(records_app)
 
 
 @department_app.command("check")
 def department_check(folder: Path):
-    """Read a department's folder and name every fault in it."""
-    from aerialstream.department import NOT_ENTERED, load_department
-    from aerialstream.units import show
-
-    department = load_department(folder)
-    console.print(f"{department.name}: {len(department.apparatus)} devices, "
-                  f"{len(department.nozzles)} nozzles, {len(department.hose)} kinds of hose")  # fmt: skip
-    for device in department.apparatus:
-        if not device.manual_limits:
-            console.print(f"  {device.name}: limits from the operator's manual: {NOT_ENTERED}")
-            continue
-        console.print(f"  {device.name}: read these against the operator's manual:")
-        for line in device.manual_limits:
-            console.print(
-                f"    up to {show(line.flow_up_to)} and {show(line.extension_up_to)}: nozzle up to "
-                f"{show(line.rotation_up_to)} off the centre line ({line.page})"
-            )
+    """Read every file of a department's folder; name every fault, or read back what it holds."""
+    check_department(folder)
 
 
 @question_app.command("list")

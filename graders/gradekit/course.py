@@ -26,8 +26,8 @@ from pathlib import Path
 
 import nbformat
 
-from gradekit.draw import member_number
 from gradekit import nbgrader_config
+from gradekit.draw import member_number
 from gradekit.merge import (
     LARGEST_FILE,
     MEMBER_VARIABLE,
@@ -321,7 +321,7 @@ class Course:
         todo = prepare(self, assignment, member, files, released)
         return self.write(api, todo) if isinstance(todo, Todo) else todo
 
-    def write(self, api, todo):
+    def write(self, api, todo, together=contextlib.nullcontext):
         """Let nbgrader grade one merged notebook and make its feedback page; gives a Graded.
 
         While this is under way a file says so. Whoever finds it after a kill knows that mark,
@@ -330,19 +330,20 @@ class Course:
         from gradekit.run.grading import write_hand_in
 
         assignment, member = todo.assignment, todo.member
-        flag, said = self._under_way(assignment, member), ""
+        flag = self._under_way(assignment, member)
         flag.parent.mkdir(parents=True, exist_ok=True)
         flag.write_text(todo.version, encoding="utf-8")
         # An old page would pass this text off as graded before, should its grading fail.
         self.feedback_page(assignment, member).unlink(missing_ok=True)
         target = self.folder / "submitted" / member / assignment
         write_hand_in(target, assignment, todo)
-        with self.quiet():
-            result = api.autograde(assignment, member, force=True)
-            if result["success"]:
+        try:
+            with self.quiet(), together():
+                _must(api.autograde(assignment, member, force=True))
                 self._forget_old_marks(assignment, member)
-                result = api.generate_feedback(assignment, member, force=True)
-        if not result["success"]:
+                _must(api.generate_feedback(assignment, member, force=True))
+        except _NotDone as error:
+            result = error.args[0]
             said = f"{_last_line(result)} (the whole of it: {self._kept_log(result)})"
             return Graded(member, assignment, FAILED, (*todo.problems, said), late=todo.late)
         replace_file(target / VERSION_FILE, todo.version)
@@ -597,6 +598,15 @@ def _programs_on_path():
     programs = str(Path(sys.executable).parent)
     if programs not in os.environ.get("PATH", "").split(os.pathsep):
         os.environ["PATH"] = os.pathsep.join([programs, os.environ.get("PATH", "")])
+
+
+class _NotDone(Exception):
+    """What nbgrader gave back when it did not succeed."""
+
+
+def _must(result):
+    if not result["success"]:
+        raise _NotDone(result)
 
 
 def _last_line(result):

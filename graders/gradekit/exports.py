@@ -20,7 +20,14 @@ from datetime import UTC, date, datetime
 
 from gradekit.completion import STANDS
 from gradekit.register import (
-    ATTENDANCE, PASSED, PRACTICAL, THEORY, VOIDED, WAIVER, RegisterError, standing,
+    ATTENDANCE,
+    PASSED,
+    PRACTICAL,
+    THEORY,
+    VOIDED,
+    WAIVER,
+    RegisterError,
+    standing,
 )  # fmt: skip
 
 VERBS = {
@@ -51,11 +58,7 @@ def statements(lines, department):
     """
     home = home_page(department)
     numbers = {e.line: e for e in lines}
-    return [
-        _statement(e, home, department, numbers)
-        for e in lines
-        if e.kind in EVIDENCE_KINDS
-    ]
+    return [_statement(e, home, department, numbers) for e in lines if e.kind in EVIDENCE_KINDS]
 
 
 def statement_id(line):
@@ -271,9 +274,7 @@ def make_key(path, password=None):
         if password
         else serialization.NoEncryption()
     )
-    raw = key.private_bytes(
-        serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, shut
-    )
+    raw = key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, shut)
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as file:
         file.write(raw)
@@ -399,7 +400,9 @@ def signed(credential, key):
         "exp": _seconds(credential["validUntil"]),
         "vc": credential,
     }
-    first = ".".join(_base64(json.dumps(part, ensure_ascii=False).encode()) for part in (header, claims))
+    first = ".".join(
+        _base64(json.dumps(part, ensure_ascii=False).encode()) for part in (header, claims)
+    )
     signature = key.sign(first.encode(), padding.PKCS1v15(), hashes.SHA256())
     return f"{first}.{_base64(signature)}"
 

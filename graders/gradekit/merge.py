@@ -7,6 +7,7 @@ gives to its variable is taken over. What cannot be repaired is said in words, a
 
 import copy
 import json
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -100,13 +101,40 @@ def _candidates(data, wanted_id, variable, released):
     return untouched
 
 
-def merge(data, released, member):
+_VARIANT = re.compile(r"Member \S{1,20}, variant ([^\n\r']{1,200})")
+
+
+def shown_variants(data):
+    """The variant keys that a hand-in's own outputs show, in order, each once."""
+    found = {}
+    for cell in data["cells"]:
+        outputs = cell.get("outputs") if isinstance(cell, dict) else None
+        for output in outputs if isinstance(outputs, list) else ():
+            shown = output.get("data") if isinstance(output, dict) else None
+            text = shown.get("text/plain", "") if isinstance(shown, dict) else ""
+            text = "\n".join(map(str, text)) if isinstance(text, list) else str(text)
+            found.update(dict.fromkeys(key.strip() for key in _VARIANT.findall(text)))
+    return tuple(found)
+
+
+def _other_variant(data, variant):
+    shown = shown_variants(data)
+    if not variant or not shown or variant in shown:
+        return []
+    return [
+        f"the notebook showed variant {shown[-1]}, but {variant} is judged: was it worked on with "
+        "another department's data, or before the retake?"
+    ]
+
+
+def merge(data, released, member, variant=""):
     """Answers from a hand-in, set into a fresh copy of the released notebook.
 
     Takes
       data       JSON of the hand-in, from `read_hand_in`
       released   the released notebook (nbformat)
       member     number of the member whose hand-in this is; it goes into the member cell
+      variant    key of the variant that will be judged, to tell where another one was shown
     Gives
       Merged
     """
@@ -134,7 +162,7 @@ def merge(data, released, member):
         if sources:
             cell.source, problem = _only_the_text(sources[-1], variable)
             problems += [f"{grade_id}: {problem}"] if problem else []
-    problems += _changed_checks(data, released)
+    problems += _changed_checks(data, released) + _other_variant(data, variant)
     return Merged(fresh, tuple(problems))
 
 

@@ -129,9 +129,7 @@ def class_page(view, department, day, refresh=None):
     else:
         body += "<p>No known slip so far.</p>"
     body += "<h2>Who is stuck</h2>"
-    body += (
-        _table(("Member", "Name", "Why"), view.stuck) if view.stuck else "<p>Nobody so far.</p>"
-    )
+    body += _table(("Member", "Name", "Why"), view.stuck) if view.stuck else "<p>Nobody so far.</p>"
     head = f'<meta http-equiv="refresh" content="{refresh:d}">' if refresh else ""
     return _page(f"Class, {department.name}", body, head)
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from gradekit.completion import STANDS, row
 from gradekit.pages import CLAIM, EVIDENCE_COLUMNS, evidence_cells
+from gradekit.register import RegisterError
 
 FOLDER = Path(__file__).parent / "templates" / "printed"
 PAPERS = {"US": "us-letter", "metric": "a4"}
@@ -20,10 +21,6 @@ CAUTION = (
     "Nobody on or under the ladder while it is charged or moved. Line up with the turntable first; "
     "open and shut slowly. Anybody may call stop."
 )
-
-
-class PrintError(ValueError):
-    """A paper that cannot be printed; one sentence why."""
 
 
 def _pdf(name, department, **data):
@@ -51,11 +48,11 @@ def certificate(view, department):
     """A certificate of completed training, with its evidence and what it does not say.
 
     Fails when
-      PrintError   the member has not completed
+      RegisterError   the member has not completed
     """
     person = view.standing
     if person.status not in STANDS:
-        raise PrintError(f"{person.member} is not complete ({person.status}): no certificate")
+        raise RegisterError(f"{person.member} is not complete ({person.status}): no certificate")
     return _pdf(
         "certificate",
         department,
@@ -98,7 +95,7 @@ def sheets(evolution, members, department):
     rule = department.completion
     known = [*rule.evolutions, *(r.id for r in rule.refresher if r.kind == "practical")]
     if evolution not in known:
-        raise PrintError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
+        raise RegisterError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
     title = next((e.title for e in rule.evolution if e.id == evolution), evolution)
     numbers = [secrets.token_hex(4).upper() for _ in members]
     made = [

@@ -15,7 +15,17 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sqlalchemy import (
-    Column, Float, Integer, MetaData, String, Table, Text, create_engine, event, func, select,
+    Column,
+    Float,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    create_engine,
+    event,
+    func,
+    select,
 )  # fmt: skip
 
 from gradekit.chain import NUMBERS, line_digest, walk, words_digest

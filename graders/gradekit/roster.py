@@ -155,7 +155,9 @@ def _rows(path, text):
 
 
 def _heading_faults(headings, oneroster):
-    faults = [f"heading “{h}” stands twice" for h in sorted(set(headings)) if headings.count(h) > 1 and h]
+    faults = [
+        f"heading “{h}” stands twice" for h in sorted(set(headings)) if headings.count(h) > 1 and h
+    ]
     if oneroster:
         return faults
     faults += [

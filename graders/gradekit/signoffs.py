@@ -236,8 +236,12 @@ def _read_hours(text, told):
     return float(text.replace(",", "."))
 
 
-def enter(register, runs, file=""):
+def enter(register, runs, file="", again=False):
     """Enter runs, all or none; gives [(row, line, whether it is new)].
+
+    Takes
+      again   enter a run without a sheet's number again where its line was taken back; a file
+              that is sent twice must not do that
 
     Fails when
       RegisterError   a sheet was entered before with other words in it
@@ -245,12 +249,15 @@ def enter(register, runs, file=""):
     done, faults = [], []
     with register.writing() as writer:
         for number, run in runs:
-            before = writer.with_token(run.token)
+            token, before = run.token, writer.with_token(run.token)
+            while again and before and not run.sheet and writer.is_voided(before.line):
+                token = f"{run.token} {before.line}"
+                before = writer.with_token(token)
             if before is None:
                 line = writer.sign_off(
                     run.member, run.evolution, run.evaluator, run.device, run.passed, run.remark,
                     run.held, missed=run.missed, hours=run.hours, conditions=run.conditions,
-                    token=run.token,
+                    token=token,
                 )  # fmt: skip
                 done.append((number, line, True))
                 continue

@@ -35,9 +35,7 @@ def point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi=None):
     if flow > 0 and losses["lay"] > 0:
         yield from _lay_steps(pen, parts.lays, flow, losses["lay"])
     total = sum(losses.values())
-    adding = " + ".join(
-        f"{_tenth(pen, losses[name])} {word}" for name, word in _PART_WORDS.items()
-    )
+    adding = " + ".join(f"{_tenth(pen, losses[name])} {word}" for name, word in _PART_WORDS.items())
     yield f"Pump discharge pressure = {adding} = {pen.of(total, 'pressure', 1)}"
     if net is not None:
         yield from _intake_steps(pen, parts.source, plain.source, flow, intake)

@@ -31,8 +31,8 @@ from pydantic import (
     create_model,
 )
 
-from aerialstream._checks import NeedLike, number_fault, refuse
 from aerialstream._chain_steps import point_steps, shares_of, sources_of
+from aerialstream._checks import NeedLike, number_fault, refuse
 from aerialstream._core import chain as core
 from aerialstream._core import nozzles as core_nozzles
 from aerialstream._core import supply as core_supply
@@ -41,8 +41,8 @@ from aerialstream.department import Bore, Flow, Loss, Pressure, _Entry, _fault
 from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.hose import coefficient_in, hose_coefficient
-from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.pumps import high_lift_notes
+from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.supply import ONE_MAIN, small_drop_notes
 from aerialstream.units import Need, in_unit, quantity, show
 from aerialstream.worked import both, in_system, worked
@@ -657,7 +657,7 @@ def water_chain(*, nozzle, rig, lay, pumper=None, source=None):
     rig, pumper = parts.rig, parts.pumper
     inlet_loss = _psi(rig.inlet_loss)
     floor = pumper.intake_floor if pumper else None
-    markings = [_psi(l.operating_pressure) for l in parts.lays if l.operating_pressure is not None]
+    markings = [one.operating_pressure for one in parts.lays if one.operating_pressure is not None]
     plain = core.Chain(
         nozzle=parts.nozzle.plain(),
         elevation_psi=elevation_pressure_psi(rig.height.to("foot").magnitude),
@@ -668,7 +668,7 @@ def water_chain(*, nozzle, rig, lay, pumper=None, source=None):
         source=parts.source.plain(floor) if parts.source else None,
         rated_gpm=_gpm(pumper.rated_flow) if pumper else None,
         discharge_limit_psi=_maybe(pumper and pumper.highest_discharge, _psi),
-        hose_limit_psi=min(markings, default=None),
+        hose_limit_psi=min(map(_psi, markings), default=None),
         inlet_limit_psi=_maybe(rig.highest_inlet_pressure, _psi),
         waterway_limit_gpm=_maybe(rig.highest_flow, _gpm),
         nozzle_limit_psi=_maybe(parts.nozzle.highest_pressure, _psi),

@@ -26,7 +26,7 @@ ISO_CONSTRUCTION = (
     ("non-combustible, masonry non-combustible", 0.8),
     ("fire resistive, modified fire resistive", 0.6),
 )
-# construction, square feet from and to, gpm, hours, source, whether the edges are confirmed
+# construction, square feet from and to, gpm, hours, source, whether edges and hours are confirmed
 FIRE_CODE_ROWS = (
     ("dwelling", 0, 3600, 1000, 1, "fire_code_dwelling_city", True),
     ("IA", 128_701, 145_900, 4000, 4, "fire_code_engineers_example", False),
@@ -483,7 +483,7 @@ def fire_code_flow(area, *, construction, confirmed=()):
       ImpossibleValue  zero or negative; no row found for this area and construction
     Sources
       fire_code_dwelling_city; fire_code_engineers_example; fire_chief_memo_2007;
-      department_confirmed
+      fire_code_table_copy: edges of the rows; department_confirmed
     Check value
       >>> print(fire_code_flow("22,000 sq ft", construction="VB"))
       4,000 gpm
@@ -509,8 +509,8 @@ def fire_code_flow(area, *, construction, confirmed=()):
             lambda pen: (
                 "One printed example stands in this row; its edges, "
                 f"{pen.choose(f'{low:,}', pen.number(low, 'area'))} and "
-                f"{pen.choose(f'{high:,} sq ft', pen.of(high, 'area'))}, are told from memory. "
-                + _CONFIRM
+                f"{pen.choose(f'{high:,} sq ft', pen.of(high, 'area'))}, stand in a city's copy of "
+                "the table, how long it must last is told from memory. " + _CONFIRM
             )
         )
         notes.append(Note("caution", text))
@@ -535,7 +535,7 @@ def fire_code_flow(area, *, construction, confirmed=()):
             ),
             _FULLY_INVOLVED,
         ),
-        sources=(source,),
+        sources=(source, *(() if confirmed_edges else ("fire_code_table_copy",))),
     )
 
 

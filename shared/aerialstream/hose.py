@@ -104,9 +104,7 @@ def friction_loss(flow, *, coefficient, length):
     )
 
 
-@quantities(
-    loss=Need("pressure", "psi", above=0), flow=FLOW, plain={"coefficient": COEFFICIENT}
-)
+@quantities(loss=Need("pressure", "psi", above=0), flow=FLOW, plain={"coefficient": COEFFICIENT})
 def length_for_loss(loss, *, flow, coefficient):
     """Length of a lay that uses up a pressure at a flow: 100 FL / (C (Q/100)²).
 

@@ -206,6 +206,13 @@ _ALL = (
         "read",
     ),
     Source(
+        "german_nozzle_page",
+        "A German fire brigade's page: rule-of-thumb flow of branch pipes at 5 bar",
+        "",
+        "feuerwehr-remels.de: B pipe 22 and 16 mm, C pipe 12 and 9 mm, D pipe 6 and 4 mm",
+        "second-hand",
+    ),
+    Source(
         "hose_training_page",
         "Fire Engine Academy, Fire Hose Friction Loss Formula, training page",
         "",
@@ -560,6 +567,13 @@ _ALL = (
         "A city's fire code: dwellings up to 3,600 sq ft, 1,000 gpm for 1 h",
         "",
         "ecode360.com/50149163, IFC appendix B table B105.1(1)",
+        "read",
+    ),
+    Source(
+        "fire_code_table_copy",
+        "A city's copy of fire code section B105 with table B105.1, edition not named",
+        "",
+        "opendoc.cstx.gov, document 1603555: areas of every row and their gpm; hours not legible",
         "read",
     ),
     Source(

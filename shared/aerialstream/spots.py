@@ -9,15 +9,15 @@ import math
 from array import array
 from dataclasses import dataclass
 from importlib.util import find_spec
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
+from aerialstream._core import clearances as rules
 from aerialstream._core import plan_geometry as plan
 from aerialstream._core import spots as core
-from aerialstream._core import clearances as rules
 from aerialstream.aerials import footprint
 from aerialstream.clearances import shown_up
-from aerialstream.constants import LONG_SHARE, LOW_ELEVATION
+from aerialstream.constants import LINE_CLEARANCE_UNKNOWN_HIGH, LONG_SHARE, LOW_ELEVATION
 from aerialstream.department import NOT_ENTERED
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
 from aerialstream.units import Need, in_unit, quantities, quantity, show
@@ -32,7 +32,7 @@ _ANGLE = Need("angle", "degree", at_least=0, at_most=90)
 _BEARING = NeedLike("angle", "degree", at_least=-360, at_most=360, like="90 deg")
 _SOURCES = ("first_principles_aerial_geometry", "wieder_positioning_1", "usfa_tr_081")
 _ZONE_SOURCES = ("dunn_collapse_zone", "practice_collapse_zone")
-_LINE_SOURCES = ("osha_1408_table_a", "osha_1409_high_lines", "wac_296_305_lines")
+_LINE_SOURCES = ("osha_1408_table_a", "wac_296_305_lines")
 
 
 @dataclass(frozen=True)
@@ -376,10 +376,12 @@ def spot_map(
 
 def _cited(scene, zone_ft):
     """Sources of what was judged: zone and lines only where there are any."""
+    known = {line.volts is not None for line in scene.lines}
     return (
         *_SOURCES,
         *(_ZONE_SOURCES if zone_ft else ()),
-        *(_LINE_SOURCES if scene.lines else ()),
+        *(_LINE_SOURCES if True in known else ()),
+        *((LINE_CLEARANCE_UNKNOWN_HIGH.source,) if False in known else ()),
     )
 
 
@@ -745,6 +747,16 @@ def _why_not(found):
     return at
 
 
+class _Spot(NamedTuple):
+    """One place with its numbers: what `_MORE` puts into words."""
+
+    here: core.Found
+    x_ft: float
+    y_ft: float
+    chassis: tuple
+    pads: tuple
+
+
 def _judged_at(found, x_ft, y_ft, heading_deg):
     problem, rig = _around(found, x_ft, y_ft), found.problem.rig
     way = found.scene.plan_bearing(heading_deg)
@@ -759,7 +771,7 @@ def _judged_at(found, x_ft, y_ft, heading_deg):
     return Place(
         title="One place",
         verdict=VERDICTS[core.verdict(code, problem.costs)],
-        findings=_findings(found, here, code, x_ft, y_ft),
+        findings=_findings(found, code, _Spot(here, x_ft, y_ft, chassis, pads)),
         x_ft=x_ft, y_ft=y_ft, heading_deg=heading_deg, code=code,
         extension_ft=here.extension_ft if reached else None,
         elevation_deg=here.elevation_deg if reached else None,
@@ -801,30 +813,31 @@ def _place_steps(problem, here, reached):
     )
 
 
-def _findings(found, here, code, x_ft, y_ft):
+def _findings(found, code, spot):
     costs = found.problem.costs
     said = []
     for one in codes_of(code):
         more = _MORE.get(one.bit)
-        text = one.short if more is None else _told(one, more, found, here, x_ft, y_ft)
+        text = one.short if more is None else _told(one, more, found, spot)
         said.append(Finding(one, not one.bit & costs, text))
     return tuple(sorted(said, key=lambda f: not f.wrong))
 
 
-def _told(one, more, found, here, x_ft, y_ft):
+def _told(one, more, found, spot):
     def write(pen):
-        return f"{one.short}: {more(pen, found, here, x_ft, y_ft)}"
+        words = more(pen, found, spot)
+        return f"{one.short}: {words}" if words else one.short
 
     return both(write)
 
 
-def _in_zone(pen, found, here, x_ft, y_ft):
-    away = plan.distance_to_polygon_ft(x_ft, y_ft, found.problem.building)
+def _in_zone(pen, found, spot):
+    away = plan.distance_to_polygon_ft(spot.x_ft, spot.y_ft, found.problem.building)
     return f"{pen.of(away, 'length', 1)} from the wall, zone {pen.of(found.zone_ft, 'length', 1)}"
 
 
-def _tip_zone(pen, found, here, x_ft, y_ft):
-    away = plan.distance_to_polygon_ft(here.tip_x, here.tip_y, found.problem.building)
+def _tip_zone(pen, found, spot):
+    away = plan.distance_to_polygon_ft(spot.here.tip_x, spot.here.tip_y, found.problem.building)
     word = "the incident commander has accepted it; " if found.problem.costs & core.TIP_IN_ZONE else ""  # fmt: skip
     return (
         f"{word}{pen.of(away, 'length', 1)} from the wall, zone "
@@ -832,10 +845,10 @@ def _tip_zone(pen, found, here, x_ft, y_ft):
     )
 
 
-def _needed_extension(found, here, x_ft, y_ft):
+def _needed_extension(found, spot):
     """(extension, elevation) that the place asks for, whether the device has them or not."""
     rig, aim = found.problem.rig, found.problem.aim
-    bits, away, _, run, *_ = core.tip_and_reach(aim, x_ft, y_ft)
+    bits, away, _, run, *_ = core.tip_and_reach(aim, spot.x_ft, spot.y_ft)
     if bits:
         return None
     return core.elevation_and_extension(
@@ -843,8 +856,8 @@ def _needed_extension(found, here, x_ft, y_ft):
     )
 
 
-def _reach_words(pen, found, here, x_ft, y_ft):
-    needed = _needed_extension(found, here, x_ft, y_ft)
+def _reach_words(pen, found, spot):
+    needed = _needed_extension(found, spot)
     rig = found.problem.rig
     if needed is None:
         return "the turntable is nearer to the wall than the tip should be"
@@ -855,26 +868,26 @@ def _reach_words(pen, found, here, x_ft, y_ft):
     )
 
 
-def _travel_words(pen, found, here, x_ft, y_ft):
+def _travel_words(pen, found, spot):
     rig, aim = found.problem.rig, found.problem.aim
-    _, _, _, run, *_ = core.tip_and_reach(aim, x_ft, y_ft)
-    pitch = core.stream_pitch_deg(aim, run) - (0.0 if rig.levels else here.elevation_deg)
+    _, _, _, run, *_ = core.tip_and_reach(aim, spot.x_ft, spot.y_ft)
+    pitch = core.stream_pitch_deg(aim, run) - (0.0 if rig.levels else spot.here.elevation_deg)
     return (
         f"needs {pitch:+.1f} deg from the ladder's line; it moves {rig.nozzle_up_deg:g} up and "
         f"{rig.nozzle_down_deg:g} down"
     )
 
 
-def _steep_words(pen, found, here, x_ft, y_ft):
+def _steep_words(pen, found, spot):
     aim = found.problem.aim
-    _, _, _, run, *_ = core.tip_and_reach(aim, x_ft, y_ft)
+    _, _, _, run, *_ = core.tip_and_reach(aim, spot.x_ft, spot.y_ft)
     under = math.degrees(math.atan2(aim.head_ft - aim.tip_height_ft, run))
     return f"{under:.1f} deg is the most under the head; {aim.rise_deg:g} deg is asked"
 
 
-def _line_words(pen, found, here, x_ft, y_ft):
-    start = (x_ft, y_ft, found.problem.rig.root_height_ft)
-    end = (here.tip_x, here.tip_y, found.problem.aim.tip_height_ft)
+def _line_words(pen, found, spot):
+    start = (spot.x_ft, spot.y_ft, found.problem.rig.root_height_ft)
+    end = (spot.here.tip_x, spot.here.tip_y, found.problem.aim.tip_height_ft)
     near = min(
         (plan.segment_distance_ft(start, end, w.start, w.end) - w.clearance_ft, w.clearance_ft)
         for w in found.problem.wires
@@ -885,36 +898,94 @@ def _line_words(pen, found, here, x_ft, y_ft):
     )
 
 
-def _oblique_words(pen, found, here, x_ft, y_ft):
-    seen = math.cos(math.radians(here.obliquity_deg))
-    return f"{here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
+def _oblique_words(pen, found, spot):
+    seen = math.cos(math.radians(spot.here.obliquity_deg))
+    return f"{spot.here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
 
 
-def _lay_words(pen, found, here, x_ft, y_ft):
+def _lay_words(pen, found, spot):
     hose = pen.of(found.problem.hose_ft, "length", 0)
-    return f"{pen.of(here.lay_ft, 'length', 0)} to the nearest hydrant, {hose} carried"
+    return f"{pen.of(spot.here.lay_ft, 'length', 0)} to the nearest hydrant, {hose} carried"
 
 
-def _slope_words(pen, found, here, x_ft, y_ft):
+def _slope_words(pen, found, spot):
     steepest = max(
         g.slope_deg
         for g in found.scene.ground
-        if g.slope_deg and plan.distance_to_polygon_ft(x_ft, y_ft, g.corners) < 1e-3
+        if g.slope_deg and plan.distance_to_polygon_ft(spot.x_ft, spot.y_ft, g.corners) < 1e-3
     )
     limit = found.apparatus.manual_conditions and found.apparatus.manual_conditions.slope_up_to
     said = NOT_ENTERED if limit is None else f"limit entered {_degrees(limit):g} deg"
     return f"{steepest:.2f} deg; {said}"
 
 
-def _low_words(pen, found, here, x_ft, y_ft):
-    return f"{pen.of(here.extension_ft, 'length', 0)} at {here.elevation_deg:.0f} deg"
+def _low_words(pen, found, spot):
+    return f"{pen.of(spot.here.extension_ft, 'length', 0)} at {spot.here.elevation_deg:.0f} deg"
 
 
-def _side_words(pen, found, here, x_ft, y_ft):
+def _standing(scene):
+    """(name, corners, top in ft) of everything that stands on a plan."""
+    things = [(b.name, b.corners, b.top_ft) for b in scene.buildings]
+    return things + [(o.id, o.corners, o.height_ft) for o in scene.obstacles]
+
+
+def _met(body, corners):
+    """Whether a convex body on the ground overlaps a polygon."""
+    limits = (plan.overlap_limits(p, body, plan.half_planes(p)) for p in plan.convex_pieces(corners))
+    spans = (plan.span(one, 0.0) for one in limits)
+    return any(found is not None and found[0] < 0.0 < found[1] for found in spans)
+
+
+def _names(things):
+    return ", ".join(dict.fromkeys(things))
+
+
+def _chassis_words(pen, found, spot):
+    return _names(n for n, corners, _ in _standing(found.scene) if _met(spot.chassis, corners))
+
+
+def _pad_words(pen, found, spot):
+    return _names(
+        name
+        for name, corners, _ in _standing(found.scene)
+        if any(_met(pad, corners) for pad in spot.pads)
+    )
+
+
+def _bad_ground_words(pen, found, spot):
+    return _names(
+        g.what
+        for g in found.scene.ground
+        if g.kind != "paved" and any(_met(pad, g.corners) for pad in spot.pads)
+    )
+
+
+def _hollow_words(pen, found, spot):
+    ground = found.scene.ground
+    return _names(g.what for g in ground if g.kind == "hollow" and _met(spot.chassis, g.corners))
+
+
+def _ladder_words(pen, found, spot):
+    start = (spot.x_ft, spot.y_ft, found.problem.rig.root_height_ft)
+    end = (spot.here.tip_x, spot.here.tip_y, found.problem.aim.tip_height_ft)
+    return _names(
+        name
+        for name, corners, top in _standing(found.scene)
+        for piece in plan.convex_pieces(corners)
+        if plan.passes_under_top(start, end, plan.half_planes(piece), top)
+    )
+
+
+def _side_words(pen, found, spot):
     return "over front or rear, in line with the chassis, where it can be had"
 
 
 _MORE = {
+    core.CHASSIS_HITS: _chassis_words,
+    core.PAD_HITS: _pad_words,
+    core.PAD_SOFT: _bad_ground_words,
+    core.CHASSIS_HOLLOW: _hollow_words,
+    core.LADDER_BLOCKED: _ladder_words,
     core.TURNTABLE_IN_ZONE: _in_zone,
     core.TIP_IN_ZONE: _tip_zone,
     core.TOO_CLOSE: _reach_words,

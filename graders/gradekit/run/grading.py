@@ -6,7 +6,6 @@ page. That process never runs a cell.
 """
 
 import contextlib
-import functools
 import os
 import time
 from collections import deque
@@ -20,6 +19,7 @@ from gradekit.merge import merge, read_notebook
 from gradekit.run import shut_in, workers
 from gradekit.run.job import Job, Limits, Ran
 from gradekit.run.report import BEFORE, FAILED, GRADED, OLDER, UNREADABLE, Graded, RunReport
+from gradekit.run.spared import Spared
 from gradekit.run.steps import TakeOutputs, code_sources
 
 TRUSTED_VARIABLE = "AERIALSTREAM_TRUSTED"
@@ -184,7 +184,7 @@ class GradingRun:
         take = TakeOutputs(self.limits, self.shut_in)
         api = self.course.api(take)
         left, under_way, most = deque(waiting), {}, AHEAD * self.count
-        with _spared():
+        with Spared() as spared:
             while left or under_way:
                 while left and len(under_way) < most:
                     self._start(left.popleft(), executor, under_way)
@@ -192,7 +192,7 @@ class GradingRun:
                     continue
                 done, _ = wait(under_way, timeout=0.5, return_when=FIRST_COMPLETED)
                 for future in done:
-                    self._finish(api, take, under_way.pop(future), future)
+                    self._finish(api, take, spared, under_way.pop(future), future)
                     self._tell(under_way.values())
         self._tell([])
 
@@ -210,7 +210,7 @@ class GradingRun:
         )
         under_way[executor.submit(workers.execute, job)] = todo
 
-    def _finish(self, api, take, todo, future):
+    def _finish(self, api, take, spared, todo, future):
         try:
             ran = future.result()
         except shut_in.NotShutIn as error:
@@ -222,7 +222,7 @@ class GradingRun:
             )
             return
         take.give(todo.assignment, todo.member, code_sources(todo.notebook), ran)
-        graded = self.course.write(api, todo)
+        graded = self.course.write(api, todo, spared.together)
         self.items.append(replace(graded, trouble=ran.trouble) if ran.trouble else graded)
 
     def _tell(self, running):
@@ -249,54 +249,6 @@ def _department_of(course):
     finally:
         if before is None:
             os.environ.pop("AERIALSTREAM_DEPARTMENT", None)
-
-
-@contextlib.contextmanager
-def _spared():
-    """Let nbgrader not do the same thing hundreds of times: connect, look for tables, read schemas.
-
-    Of the time that its steps take for one notebook this is more than half. Marks and files come
-    out the same: a test compares them with a run of plain nbgrader.
-    """
-    import jsonschema
-    from jsonschema.validators import validator_for
-    from nbgrader import api
-    from nbgrader.nbgraderformat import common
-
-    engines, readers = {}, {}
-    real_engine, real_tables = api.create_engine, api.Base.metadata.create_all
-
-    def engine(address, **options):
-        if address not in engines:
-            engines[address] = real_engine(address, **options)
-            real_tables(bind=engines[address])
-        return engines[address]
-
-    class Schemas:
-        @staticmethod
-        def validate(instance, schema):
-            key = id(schema)
-            if key not in readers:
-                readers[key] = (validator_for(schema)(schema), schema)
-            for error in readers[key][0].iter_errors(instance):
-                raise error
-
-        def __getattr__(self, name):
-            return getattr(jsonschema, name)
-
-    api.create_engine, common.jsonschema = engine, Schemas()
-    api.Base.metadata.create_all = functools.partial(_nothing)
-    try:
-        yield
-    finally:
-        api.create_engine, common.jsonschema = real_engine, jsonschema
-        del api.Base.metadata.create_all
-        for made in engines.values():
-            made.dispose()
-
-
-def _nothing(*args, **kwargs):
-    pass
 
 
 def write_hand_in(target, name, todo):

@@ -1,8 +1,8 @@
 """The set-up that puts most water on what burns: a search over tip, aim and pressure. ft and deg.
 
-The nozzle stays in line: the turntable points ladder and stream at the opening (or the hole in
-the roof), and what is searched is how far out and how high the tip stands, how steep the stream
-is, where across the opening it goes, and the nozzle pressure.
+The nozzle stays in line: the turntable points ladder and stream at a place in the opening (or on
+the roof). What is searched is how far out and how high the tip stands, which place it aims at, and
+the nozzle pressure; the pitch of the stream follows from them.
 """
 
 from math import atan2, cos, degrees, hypot, radians, sin
@@ -12,12 +12,19 @@ from aerialstream._core import spread
 from aerialstream._core.aerials import Travel, beyond_travel_deg, elevation_and_extension
 from aerialstream._core.application import Shot, what_if
 from aerialstream._core.nozzles import smooth_bore_discharge_gpm
+from aerialstream._core.surfaces import roof_height_ft
 
 _SPEED_PER_ROOT_PSI = 12.19  # ft/s, for a first guess of the sag only
-_COARSE = {"lines": 12, "times": 4}
-_STEPS = (3.0, 3.0, 2.0, 1.0)  # out ft, up ft, pitch deg, turn deg
-_HALVINGS = 5
+_COARSE = {"lines": 12, "times": 4, "fan": False}
+_CLIMB = {"lines": 24, "times": 6, "fan": False}
+_TIP_STEPS_FT = (6.0, 5.0)  # out, up
+_HALVINGS = 4
+_SEEDS = 3
+_APART_FT = 8.0  # two beginnings of the search are no nearer to each other than this
+_OUTS = 6
+_UPS_FT = (-14.0, -8.0, -4.0, 0.0, 4.0, 12.0, 25.0)  # of the tip, over the place aimed at
 LEAST_SHARE = 0.02  # less than this on the fire is not worth a proposal
+_SAME = 0.005  # shares nearer to each other than this are decided by the shorter ladder
 
 
 class Rig(NamedTuple):
@@ -102,23 +109,34 @@ def shot_of(set_up, water, **changes):
 
 
 def _aim_points(view):
-    """Points to aim at: over the height and width of the opening, or over the roof's holes."""
+    """Places to aim at: over the height and width of the opening, or on the roof."""
     if view.opening is not None:
         o = view.opening
         rise, wide = o.head_ft - o.sill_ft, o.y1_ft - o.y0_ft
         middle = (o.y0_ft + o.y1_ft) / 2
         return [
             (0.0, middle + across * wide, o.sill_ft + up * rise)
-            for across in (0.0, -0.25, 0.25)
+            for across in (0.0, -0.3, 0.3)
             for up in (0.2, 0.4, 0.6, 0.8)
         ]
-    z = (view.roof.eaves_ft + view.roof.ridge_ft) / 2
-    points = []
-    for hole in view.roof.holes:
-        x, y = (hole.x0_ft + hole.x1_ft) / 2, (hole.y0_ft + hole.y1_ft) / 2
-        for part in (-0.25, 0.0, 0.25):
-            points.append((x + part * (hole.x1_ft - hole.x0_ft), y, z))
-    return points
+    return [
+        _on_roof(view, x0 + deep * (x1 - x0), y0 + across * (y1 - y0))
+        for x0, x1, y0, y1 in _burnt_through(view)
+        for deep in (0.25, 0.5, 0.75)
+        for across in (0.5, 0.25, 0.75)
+    ]
+
+
+def _on_roof(view, x, y):
+    return x, y, roof_height_ft(view.roof, x, y)
+
+
+def _burnt_through(view):
+    """Where the roof lets water in: its holes, or all of it where only a share is known."""
+    roof = view.roof
+    if roof.holes:
+        return [hole[:4] for hole in roof.holes]
+    return [(0.0, roof.depth_ft, roof.y0_ft, roof.y1_ft)] if roof.open_share else []
 
 
 def pitch_to(tip, point, pressure_psi):
@@ -132,93 +150,121 @@ def pitch_to(tip, point, pressure_psi):
     return pitch
 
 
+class _Search:
+    """Tries set-ups and counts them. A try is (out, up, place aimed at), and a pressure."""
+
+    def __init__(self, view, rig, water, kit, burning, nearest_ft):
+        self.view, self.rig, self.water = view, rig, water
+        self.kit, self.burning, self.nearest_ft = kit, burning, nearest_ft
+        self.stopped, self.tried = {}, 0
+
+    def judge(self, place, pressure, **detail):
+        """(score, place, set-up, outcome); the score is below nothing where it does not fit."""
+        out, up, point = place
+        x, y = self.rig.place
+        turn = atan2(point[1] - y, point[0] - x)
+        tip = (x + out * cos(turn), y + out * sin(turn), up)
+        if tip[0] > -self.nearest_ft + 1e-9 or up < 1.0:
+            return -1.0, place, None, None
+        pitch = pitch_to(tip, point, pressure)
+        made, why = set_up_for(self.rig, out, up, degrees(turn), pitch, pressure)
+        if made is None:
+            self.stopped[why] = self.stopped.get(why, 0) + 1
+            return -1.0, place, None, None
+        self.tried += 1
+        shot = shot_of(made, self.water)
+        outcome = what_if(self.view, shot, kit=self.kit, burning=self.burning, **detail)
+        share = outcome.fates["on the fire"]
+        return share - _SAME * made.extension_ft / self.rig.extension_ft[1], place, made, outcome
+
+    def bettered(self, best, pressure, halvings, **detail):
+        """The best that small moves lead to: of the tip, and of the place aimed at."""
+        best = self.judge(best[1], pressure, **detail)
+        scale = 1.0
+        for _ in range(halvings):
+            for index in range(4):
+                for way in (scale, -scale):
+                    new = self.judge(self._moved(best[1], index, way), pressure, **detail)
+                    if new[0] > best[0]:
+                        best = new
+                        break
+            scale /= 2
+        return best
+
+    def _moved(self, place, index, way):
+        out, up, (x, y, z) = place
+        if index == 0:
+            return out + way * _TIP_STEPS_FT[0], up, (x, y, z)
+        if index == 1:
+            return out, up + way * _TIP_STEPS_FT[1], (x, y, z)
+        o = self.view.opening
+        if o is None:
+            x, y = (x + 3 * way, y) if index == 2 else (x, y + 3 * way)
+            return out, up, _on_roof(self.view, x, y)
+        if index == 2:
+            return out, up, (x, y, z + way * (o.head_ft - o.sill_ft) / 4)
+        return out, up, (x, y + way * (o.y1_ft - o.y0_ft) / 4, z)
+
+    def tips(self, point, farthest_ft):
+        """(out, up) of tips on the line from the turntable to the place aimed at."""
+        x, y = self.rig.place
+        ahead, aside = point[0] - x, point[1] - y
+        way = hypot(ahead, aside)
+        last = min(way - self.nearest_ft, (-self.nearest_ft - x) * way / ahead)
+        first = min(max(1.0, way - farthest_ft), last)
+        for n in range(_OUTS):
+            for over in _UPS_FT:
+                if point[2] + over >= 1.0:
+                    yield first + (last - first) * n / (_OUTS - 1), point[2] + over
+
+
 def find(view, rig, water, *, kit=spread, burning=None, nearest_ft=3.0, farthest_ft=80.0):
     """The set-up with the largest share of the flow on what burns.
 
     nearest_ft    the tip comes no nearer to the facade
     farthest_ft   nor farther from the point aimed at: an aim beyond that is a guess
-    Equal shares are decided by the shorter ladder: it bears the reaction more easily.
+    Shares that hardly differ are decided by the shorter ladder: it bears the reaction more easily.
     """
-    stopped, tried, best = {}, 0, (-1.0, None, None, 0.0)
-
-    def judge(out, up, pitch, bearing, pressure, **detail):
-        nonlocal tried
-        made, why = set_up_for(rig, out, up, bearing, pitch, pressure)
-        if made is None:
-            stopped[why] = stopped.get(why, 0) + 1
-            return -1.0, None, None
-        if made.tip[0] > -nearest_ft or up < 1.0:
-            return -1.0, None, None
-        tried += 1
-        outcome = what_if(view, shot_of(made, water), kit=kit, burning=burning, **detail)
-        share = outcome.fates["on the fire"]
-        return share - 1e-4 * made.extension_ft / rig.extension_ft[1], made, outcome
-
+    search = _Search(view, rig, water, kit, burning, nearest_ft)
     usual = water.pressures_psi[len(water.pressures_psi) // 2]
-    for point in _aim_points(view):
-        for out, up, bearing in _tips(rig, point, nearest_ft, farthest_ft):
-            turn = radians(bearing)
-            tip = (rig.place[0] + out * cos(turn), rig.place[1] + out * sin(turn), up)
-            pitch = pitch_to(tip, point, usual)
-            score, made, outcome = judge(out, up, pitch, bearing, usual, **_COARSE)
-            if score > best[0]:
-                best = (score, (out, up, pitch, bearing), made, outcome)
-    if best[2] is None:
-        return Found(None, None, tried, stopped)
-    result = None
-    for pressure in water.pressures_psi:
-        place = best[1]
-        score, made, outcome = judge(*place, pressure)
-        if made is None:
-            continue
-        steps = _STEPS
-        for _ in range(_HALVINGS):
-            score, place, made, outcome = _improved(
-                judge, score, place, made, outcome, steps, pressure
-            )
-            steps = tuple(step / 2 for step in steps)
-        if result is None or score > result[0] + 1e-9:
-            result = (score, made, outcome)
-    if result[2].fates["on the fire"] < LEAST_SHARE:
-        return Found(None, result[2], tried, stopped)
-    return Found(result[1], result[2], tried, stopped)
+    first = [
+        search.judge((*tip, point), usual, **_COARSE)
+        for point in _aim_points(view)
+        for tip in search.tips(point, farthest_ft)
+    ]
+    seeds = _apart(sorted((one for one in first if one[2]), key=lambda one: -one[0]))
+    if not seeds:
+        return Found(None, None, search.tried, search.stopped)
+    better = [search.bettered(seed, usual, _HALVINGS, **_CLIMB) for seed in seeds]
+    best = max(better, key=lambda one: one[0])
+    ends = [search.bettered(best, pressure, 2, **_CLIMB) for pressure in water.pressures_psi]
+    ends = [search.judge(end[1], end[2].nozzle_pressure_psi) for end in ends if end[2]]
+    _, _, made, outcome = max(ends, key=lambda one: one[0])
+    enough = outcome.fates["on the fire"] >= LEAST_SHARE
+    return Found(made if enough else None, outcome, search.tried, search.stopped)
 
 
-def _tips(rig, point, nearest_ft, farthest_ft):
-    """(out, up, bearing) of tips on the line from the turntable to the point aimed at."""
-    ahead, aside = point[0] - rig.place[0], point[1] - rig.place[1]
-    way = hypot(ahead, aside)
-    bearing = degrees(atan2(aside, ahead))
-    straight = cos(radians(bearing)) or 1e-9
-    last = (-nearest_ft - rig.place[0]) / straight if point[0] <= 0 else way - nearest_ft
-    first = max(1.0, way - farthest_ft)
-    count = 6
-    for n in range(count):
-        out = first + (last - first) * n / (count - 1)
-        for drop in (-14.0, -8.0, -4.0, 0.0, 4.0, 12.0, 25.0):
-            up = point[2] + drop
-            if up >= 1.0:
-                yield out, up, bearing
-
-
-def _improved(judge, score, place, made, outcome, steps, pressure):
-    """One round of tries to either side of a place, along each of its four numbers."""
-    for index, step in enumerate(steps):
-        for way in (1, -1):
-            moved = list(place)
-            moved[index] += way * step
-            new = judge(*moved, pressure)
-            if new[0] > score:
-                score, made, outcome = new
-                place = tuple(moved)
-                break
-    return score, place, made, outcome
+def _apart(ranked):
+    """The best few that differ from each other."""
+    seeds = []
+    for one in ranked:
+        if len(seeds) == _SEEDS:
+            break
+        tip = one[2].tip
+        if all(
+            sum((a - b) ** 2 for a, b in zip(tip, other[2].tip, strict=True)) > _APART_FT**2
+            for other in seeds
+        ):
+            seeds.append(one)
+    return seeds
 
 
 def sensitivity(view, set_up, water, *, kit=spread, burning=None):
     """Share on the fire if one thing is otherwise: {what: share}."""
     wind = 10 * 5280 / 3600
     x, y, z = water.wind_ft_s
+    # Head and tail, left and right are those of the stream, not of the wall.
+    ahead = wind * cos(radians(set_up.bearing_deg)), wind * sin(radians(set_up.bearing_deg))
     shot = shot_of(set_up, water)
     pressure = set_up.nozzle_pressure_psi
 
@@ -238,8 +284,8 @@ def sensitivity(view, set_up, water, *, kit=spread, burning=None):
         "1 deg to the left": at(turn_deg=shot.turn_deg - 1),
         "10 psi more": pressed(pressure + 10),
         "10 psi less": pressed(max(pressure - 10, 5.0)),
-        "10 mph head wind": at(wind_ft_s=(x - wind, y, z)),
-        "10 mph tail wind": at(wind_ft_s=(x + wind, y, z)),
-        "10 mph wind from the left": at(wind_ft_s=(x, y + wind, z)),
-        "10 mph wind from the right": at(wind_ft_s=(x, y - wind, z)),
+        "10 mph head wind": at(wind_ft_s=(x - ahead[0], y - ahead[1], z)),
+        "10 mph tail wind": at(wind_ft_s=(x + ahead[0], y + ahead[1], z)),
+        "10 mph wind from the left": at(wind_ft_s=(x - ahead[1], y + ahead[0], z)),
+        "10 mph wind from the right": at(wind_ft_s=(x + ahead[1], y - ahead[0], z)),
     }

@@ -97,11 +97,6 @@ def roof_profile(roof, cut):
     return [(x, roof_height(roof, x, cut.y(x))) for x in sorted(stops)]
 
 
-def room_seen(view):
-    """The room's (front, back) in x, or None."""
-    return None if view.room is None else (0.0, view.room.depth_ft)
-
-
 def ceiling_height(view, x, cut, *, above=False):
     """Underside of the ceiling over x; with above, of the layer that a suspended tile hangs under."""
     ceiling = view.room.ceiling

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 # Of the size; a wide typeface (DejaVu Sans), since fonts differ from machine to machine.
 _WIDTHS = {
-    **dict.fromkeys("ijl'", 0.29),
+    **dict.fromkeys("ijl'", 0.31),
     **dict.fromkeys(" .,:;|!I", 0.35),
     **dict.fromkeys("ftr()[]-/", 0.42),
     **dict.fromkeys("mwMW%@", 0.98),

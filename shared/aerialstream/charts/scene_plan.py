@@ -303,7 +303,7 @@ class SceneView:
         if cut and min(wide, high) < 60:
             return  # a sliver at the edge: its pattern stands in the legend
         self._want(
-            4, _middle(corners), ground_words(ground, self.system),
+            4, _middle(corners), evenly(ground_words(ground, self.system), 14, 160),
             gap=(wide / 2, high / 2), inside=corners, outside=True,
         )  # fmt: skip
 
@@ -669,11 +669,7 @@ class SceneView:
         lines = [words] if isinstance(words, str) else list(words)
         if inside and self.labels.centred(_grid(inside, lines, look), words, **look):
             return
-        for place in (at, *more):
-            if self.labels.beside(place, words, **room, **look):
-                return
-            self.labels.left_out.pop()
-        self.labels.left_out.append(" ".join(lines))
+        self.labels.beside_one_of((at, *more), words, **room, **look)
 
     def _north(self):
         x, y = self.frame.box[2] - 26, self.frame.box[1] + 30

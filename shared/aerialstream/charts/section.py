@@ -12,6 +12,7 @@ from aerialstream.charts.cut import (
     ceiling_height,
     cut_of,
     drawn_to,
+    middle_to,
     roof_height,
     roof_profile,
     use_of,
@@ -423,18 +424,17 @@ class _Drawing:
 
     def _stream(self, ladder_deg):
         points, strike = drawn_to(self.use)
+        first, reach = self._stopped(), self.use.outcome.usable_reach_ft
+        if first is not None:  # the middle is stopped there; another part of the stream goes on
+            other = [self.at(p[0], p[2]) for p in points]
+            self.drawn(other, "water", 1.2, "3 4")
+            points = [*middle_to(self.use, first.distance_along_ft)[:-1], first.point]
         points = [p for p in points if p[0] <= self.window.right and p[2] >= self.window.low - 0.5]
         page = [self.at(p[0], p[2]) for p in points]
         gone, ways = 0.0, [0.0]
         for one, other in pairwise(points):
             gone += sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) ** 0.5
             ways.append(gone)
-        reach, first = self.use.outcome.usable_reach_ft, self._stopped()
-        if first is not None:  # the middle is stopped there; the edge of the stream goes on
-            at_wall, beyond = _split(page, ways, first.distance_along_ft)
-            self.picture.polyline(beyond, "water", 1.2, "3 4")
-            page, ways, gone = at_wall, ways[: len(at_wall)], first.distance_along_ft
-            ways[-1] = gone
         good, rest = _split(page, ways, reach)
         self._width(page, ways, min(reach, gone))
         self.picture.polyline(good, "water", 2.4)
@@ -503,22 +503,21 @@ class _Drawing:
         self.labels.keep_off([tip, foot])
 
     def _stopped(self):
-        """What stops the middle of the stream where only its edge comes in, or None."""
+        """What the middle strikes where most of what comes in strikes something else, or None."""
         first, inside = self.use.outcome.strike, self.use.outcome.inside
         if first is None or inside is None or first.kind == "suspended tile":
             return None
-        if first.surface == "roof" or first.distance_along_ft >= inside.distance_along_ft - 0.01:
-            return None
-        return first
+        return None if first.surface in ("roof", inside.surface) else first
 
     def _marks(self, strike):
         """What the stream strikes, outside and inside."""
         first, through = self._stopped(), self.use.outcome.strike
         hits = [] if strike is None else [(strike, "strikes {}, {:.0f} deg")]
         if first is not None:
+            part = "edge" if self.use.outcome.cleared < 0.5 else "most"
             hits = [
                 (first, "middle strikes {}, {:.0f} deg"),
-                (strike, "edge strikes {}, {:.0f} deg"),
+                (strike, part + " strikes {}, {:.0f} deg"),
             ]
         elif strike is not through and through.surface == "roof":
             hits.insert(0, (through, "comes through {} here, {:.0f} deg"))

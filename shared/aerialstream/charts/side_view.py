@@ -145,9 +145,9 @@ class _Side:
             top = max(self.nozzle[1] + 14, self.heel[1] + 8)
             return (((left, -1.0, right, top), ("device", "nozzle"), TALLEST),)
         depth = self.through.strike_depth
-        inside = 16.0 if depth is None else min(max(_feet(depth) + 7, 14.0), 32.0)
+        inside = 18.0 if depth is None else min(max(_feet(depth) + 7, 14.0), 32.0)
         top = max(self.nozzle[1] + 3, self.top + 1)
-        whole = (left, -1.0, self.wall + 9, max(top, self.heel[1] + 5))
+        whole = (left, -1.0, self.wall + 14, max(top, self.heel[1] + 5))
         near = (self.nozzle[0] - 9, -1.0, self.wall + inside, top)
         return (whole, ("device",), 300.0), (near, ("nozzle",), 420.0)
 
@@ -234,6 +234,8 @@ class _Side:
             if corners:
                 picture.polygon(corners, fill="paper", stroke="ink", width=1.6)
                 picture.strokes(hatch([corners], 5, -45), "ink", 1)
+                (x0, y0), (x1, y1) = corners[0], corners[2]
+                self.labels.block((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
         _, _, right, _ = frame.box
         edge = self.wall + thick + 500
         ceiling = [(self.wall + thick, self.ceiling), (edge, self.ceiling), (edge, self.ceiling + 0.8), (self.wall + thick, self.ceiling + 0.8)]  # fmt: skip
@@ -242,7 +244,8 @@ class _Side:
             picture.polygon(corners, fill="paper", stroke="ink", width=1.6)
             picture.strokes(hatch([corners], 5, 45), "ink", 1)
         at = frame.px((self.wall, self.ceiling))
-        self.labels.keep_off([at, (right, at[1])])
+        for y in (at[1], at[1] - 0.8 * frame.scale):
+            self.labels.keep_off([(at[0], y), (right, y)])
         self.labels.keep_off(
             [frame.px((self.wall + 0.5, 0)), frame.px((self.wall + 0.5, self.top))]
         )
@@ -284,14 +287,18 @@ class _Side:
             else "from the ladder's line"
         )
         high, at = self._rim["up"]
-        words = [f"nozzle's travel up: {show(travel.up)} {stands},", f"so at most {_signed(high)}"]
-        self.labels.beside(at, words, size=13)
-        _, at = self._rim["down"]
+        words = f"nozzle's travel up: {show(travel.up)} {stands}, so at most {_signed(high)}"
         x, y = self.frame.px(self.nozzle)
+        along = [(x + far * (at[0] - x), y + far * (at[1] - y)) for far in (1.0, 1.7, 2.4, 0.6)]
+        self.labels.beside_one_of(along, evenly(words, 13, 215), size=13)
+        _, at = self._rim["down"]
         ground = self.frame.px((0, 0))[1]
-        inside = clipped_line((x, y), at, (*self.frame.box[:3], ground))
-        if inside:
-            self.labels.beside(inside[1], f"travel down: {show(travel.down)}", size=13)
+        edge = clipped_line((x, y), at, (*self.frame.box[:3], ground))
+        if edge:
+            along = [
+                tuple(a + k * (b - a) for a, b in zip(*edge, strict=True)) for k in (1.0, 0.7, 0.45)
+            ]
+            self.labels.beside_one_of(along, f"travel down: {show(travel.down)}", size=13)
 
     def _stream(self):
         start = self.frame.px(self.nozzle)
@@ -331,8 +338,13 @@ class _Side:
             return
         (start, end), pitch, struck = self._streams
         name = "steepest stream" if self.through is not None else "stream"
-        middle = tuple(a + 0.55 * (b - a) for a, b in zip(start, end, strict=True))
-        self.labels.beside(middle, f"{name} {_signed(pitch)}", colour="water", bold=True, gap=4)
+        along = [
+            tuple(a + k * (b - a) for a, b in zip(start, end, strict=True))
+            for k in (0.55, 0.35, 0.75, 0.2, 0.9)
+        ]
+        self.labels.beside_one_of(
+            along, f"{name} {_signed(pitch)}", colour="water", bold=True, gap=4
+        )
         depth = self.through.strike_depth if self.through is not None else None
         if struck and depth is not None:
             x, y = end

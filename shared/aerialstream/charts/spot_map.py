@@ -142,8 +142,7 @@ def _marks(picture, frame, spots):
                 marks[spots.verdicts[row * spots.columns + column]].append((x, y))
     arm = size * 0.28
 
-    picture.strokes([((x - arm, y - arm), (x + arm, y + arm)) for x, y in marks[2]], "muted", 0.9)
-    picture.strokes([((x - arm, y + arm), (x + arm, y - arm)) for x, y in marks[2]], "muted", 0.9)
+    picture.crosses(marks[2], arm, "muted", 0.9)
     picture.spots(marks[1], "ink", size)
     picture.spots(marks[1], "paper", size * 0.5)
     picture.spots(marks[0], "along", size * 1.12)
@@ -206,10 +205,7 @@ def _ring_sign(picture, x, y):
 
 
 def _cross_sign(picture, x, y):
-    for at in (x - 8, x + 2, x + 12):
-        picture.strokes(
-            [((at - 2, y - 2), (at + 2, y + 2)), ((at - 2, y + 2), (at + 2, y - 2))], "muted", 1
-        )
+    picture.crosses([(x - 8, y), (x + 2, y), (x + 12, y)], 2, "muted", 1)
 
 
 def _number_sign(picture, x, y):

@@ -120,6 +120,15 @@ class Picture:
         if way:
             self._parts.append(f'<path d="{way}" fill="var(--{fill})" fill-opacity="{opacity}"/>')
 
+    def crosses(self, points, arm, colour="ink", width=1.0):
+        """Many small crosses, `arm` px from middle to end, as one light element."""
+        if points:
+            step = f"l{2 * arm:.1f} {2 * arm:.1f}m0-{2 * arm:.1f}l-{2 * arm:.1f} {2 * arm:.1f}"
+            way = "".join(f"M{x - arm:.1f} {y - arm:.1f}{step}" for x, y in points)
+            self._parts.append(
+                f'<path d="{way}" fill="none" stroke="var(--{colour})" stroke-width="{width}"/>'
+            )
+
     def spots(self, points, colour="ink", width=5.0):
         """Many round dots, `width` px across, as one light element."""
         if points:

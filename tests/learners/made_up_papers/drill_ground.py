@@ -233,7 +233,9 @@ AIM = Plan(
     parts=(
         Part(name="length out", kind="length", unit="foot", example="400 ft"),
         Part(name="elevation", kind="angle", unit="degree", example="1 deg"),
-        Part(name="rotation", kind="angle", unit="degree", sides=("left", "right"), example="80 deg"),
+        Part(
+            name="rotation", kind="angle", unit="degree", sides=("left", "right"), example="80 deg"
+        ),
     ),
     conditions=(
         Condition(

@@ -1,0 +1,65 @@
+"""What crews type for a number: real spellings, and odd texts that no reader must choke on."""
+
+from itertools import product
+
+# (text, kind, unit asked for, number). Conversions from the definitions: 1 in = 25.4 mm,
+# 1 US gal = 3.785412 L, 1 imperial gal = 4.54609 L, 1 bar = 14.50377 psi, 1 ft = 0.3048 m.
+TYPED = [
+    ("1,063 gpm", "flow", "gpm", 1063), ("1063 GPM", "flow", "gpm", 1063),
+    ("1063gpm.", "flow", "gpm", 1063), ("1 063 gpm", "flow", "gpm", 1063),
+    ("about 1063 gal/min", "flow", "gpm", 1063), ("Q = 1063 gpm", "flow", "gpm", 1063),
+    ("4024 L/min", "flow", "gpm", 1063.03), ("4 024 l/min", "flow", "gpm", 1063.03),
+    ("67.07 l/s", "flow", "gpm", 1063.08), ("885.1 igpm", "flow", "gpm", 1062.97),
+    ("500 lbs", "force", "lbf", 500), ("500#", "force", "lbf", 500), ("500 LB", "force", "lbf", 500),
+    ("0.5 kip", "force", "lbf", 500), ("2224 N", "force", "lbf", 499.98),
+    ("2.224 kN", "force", "lbf", 499.98), ("226.8 kgf", "force", "lbf", 500.01),
+    ("1 3/4 in", "length", "inch", 1.75), ('1-3/4"', "length", "inch", 1.75),
+    ("1 3/4''", "length", "inch", 1.75), ("1¾ in", "length", "inch", 1.75),
+    ("1.75 inches", "length", "inch", 1.75), ("44.45 mm", "length", "inch", 1.75),
+    ("4.445 cm", "length", "inch", 1.75), ("7/4 in", "length", "inch", 1.75),
+    ("12 ft 6 in", "length", "foot", 12.5), ("12' 6\"", "length", "foot", 12.5),
+    ("12'6\"", "length", "foot", 12.5), ("12'-6\"", "length", "foot", 12.5),
+    ("12 ft. 6 in.", "length", "foot", 12.5), ("12 feet 6 inches", "length", "foot", 12.5),
+    ("12 feet, 6 inches", "length", "foot", 12.5), ("12 ft and 6 in", "length", "foot", 12.5),
+    ("12-1/2 ft", "length", "foot", 12.5), ("12½ ft", "length", "foot", 12.5),
+    ("12.5'", "length", "foot", 12.5), ("150 in", "length", "foot", 12.5),
+    ("3.81 m", "length", "foot", 12.5), ("381 cm", "length", "foot", 12.5),
+    ("12 ft 6 1/2 in", "length", "inch", 150.5), ("-1 ft 6 in", "length", "foot", -1.5),
+    ("- 1 ft 6 in", "length", "foot", -1.5), ("−1' 6\"", "length", "foot", -1.5),
+    ("+1 ft 6 in", "length", "foot", 1.5), ("-18 in", "length", "foot", -1.5),
+    ("-0 ft 6 in", "length", "foot", -0.5), ("-1'-6\"", "length", "foot", -1.5),
+    ("6.9 bar", "pressure", "psi", 100.076), ("690 kPa", "pressure", "psi", 100.076),
+    ("0.69 MPa", "pressure", "psi", 100.076), ("100 psi", "pressure", "psi", 100),
+    ("100 PSI", "pressure", "psi", 100), ("100 p.s.i.", "pressure", "psi", 100),
+    ("100 pounds per square inch", "pressure", "psi", 100), ("100 lb/in²", "pressure", "psi", 100),
+    ("30°", "angle", "degree", 30), ("30 deg", "angle", "degree", 30),
+    ("30 degrees.", "angle", "degree", 30), ("30º", "angle", "degree", 30),
+    ("-5°", "angle", "degree", -5), ("0.5236 rad", "angle", "degree", 30),
+    ("50 %", "share", "percent", 50), ("50%", "share", "percent", 50),
+    ("half", "share", "percent", 50), ("Half.", "share", "percent", 50),
+    ("one half", "share", "percent", 50), ("a quarter", "share", "percent", 25),
+    ("a third", "share", "percent", 100 / 3), ("two-thirds", "share", "percent", 200 / 3),
+    ("half", "times", "", 0.5), ("twice", "times", "", 2), ("four times", "times", "", 4),
+    ("4x", "times", "", 4), ("4 ×", "times", "", 4), ("1/4", "times", "", 0.25),
+    ("three", "count", "", 3), ("3 lines", "count", "", 3), ("three lines", "count", "", 3),
+    ("12,500 ft-lb", "moment", "lbf*foot", 12_500), ("16.948 kNm", "moment", "lbf*foot", 12_500.2),
+    ("2,500 sq ft", "area", "foot**2", 2500), ("232.26 m²", "area", "foot**2", 2500.03),
+    ("500 gal", "volume", "gallon", 500), ("1893 L", "volume", "gallon", 500.08),
+    ("109 ft/s", "velocity", "foot/second", 109), ("33.2 m/s", "velocity", "foot/second", 108.92),
+    ("10 minutes", "time", "minute", 10), ("600 s", "time", "minute", 10),
+]  # fmt: skip
+
+_NUMBERS = ("7", "07", "1,063", "1063", "1 063", "1063.0", ".5", "5.", "½", "1 3/4", "1-3/4", "3/4",
+            "-3", "−3", "+3", "1,0633", "1.063,5", "1e3", "10^3", "1..2", "--3", "3/0", "٣", "Ⅳ",
+            "²", "1_000", "0x1f", "nan", "∞", "1" * 60)  # fmt: skip
+_UNITS = ("", " gpm", "gpm", " GPM.", " psi", " ft", "'", '"', " in", "°", " deg", " lbs", "#",
+          " lbf ft", " %", " bar", " quux", " ft ft", " x2", " or 5", "; 5", "\n", "\u202e", "\x00",
+          " ft 6", " ft 6 in", "' 6\"", " 🚒", " psi psi", " __import__('os')")  # fmt: skip
+ODD = [f"{number}{unit}" for number, unit in product(_NUMBERS, _UNITS)] + [
+    "yes", "no", "B", "b)", "(B)", "answer B", "C A D B", "CADB", "3 1 4 2", "60 ft; 35 deg; 5 deg left",
+    "not entered", "look it up", "idk", "???", "see above", "ask the operator", "#", "'", '"', "''''", "°",
+    "a" * 200, "1" * 200, " " * 200, "-" * 200, "1/" * 100, "(" * 200, "1 " * 100, "1," * 100, "' " * 100,
+    "1 ft " * 40, "step " * 40, "A " * 100, "A," * 100, "is " * 66, "and " * 50, "=" * 200, "5 deg left" * 20,
+    "999 " * 50, "1 1/1 " * 33, "half " * 40, ";" * 200, "\n" * 200, "a=" * 100, "about " * 33, "½" * 200,
+    "{}", "${7*7}", "{{7*7}}", "'; DROP TABLE grade; --", "<script>", "%s%s%s", "\\", "\ud800", "None", "True",
+]  # fmt: skip
