@@ -120,7 +120,8 @@ def number_question(**changes):
     """A made-up question whose right answer is 100 lbf."""
     kept = {
         "id": "made-up-q1", "variable": "x", "kind": "force", "unit": "lbf", "points": 4,
-        "rows": ({"n": 100},), "ask": lambda row: f"What of {row['n'] + 11}?",
+        "reread": "Lesson 01.", "first_step": "First.", "rows": ({"n": 100},),
+        "ask": lambda row: f"What of {row['n'] + 11}, within 1 percent?",
         "right": lambda row: row["n"], "example": "7,777 lbf",
     }  # fmt: skip
     return Question(**{**kept, **changes})
@@ -216,7 +217,7 @@ def test_choice_unclear_letter_is_refused_and_costs_nothing(text):
 def test_choice_yes_and_no_may_be_written_out():
     """A go/no-go question takes the words as well as the letters."""
     question = Choice(
-        id="made-up-q2", variable="go", points=1, rows=({"wind": 40},), shuffled=False,
+        id="made-up-q2", reread="Lesson 01.", variable="go", points=1, rows=({"wind": 40},), shuffled=False,
         ask=lambda row: f"Gusts of {row['wind']} mph are beyond the entered limit. Do you open?",
         options=(
             Option(name="yes", text="Yes", reason="The entered limit says no.", words=("go",)),
@@ -290,7 +291,7 @@ def test_order_rules_of_ones_own_are_named():
     """An author's own rules work like those of the set-up order."""
     rules = (Rule("a", "b", "A comes first."), Rule("b", "c", "B comes before C."))
     question = Ordering(
-        id="made-up-q3", variable="order", points=4, rows=({},), ask=lambda row: "In order, please.",
+        id="made-up-q3", reread="Lesson 01.", variable="order", points=4, rows=({},), ask=lambda row: "In order, please.",
         steps=lambda row: (("a", "First"), ("b", "Second"), ("c", "Third")),
         faults=broken_rules(rules),
     )  # fmt: skip
@@ -447,6 +448,11 @@ def test_look_up_other_department_deals_other_rows():
         (number_question(slips=(slip(50, sentence="no end"),)), "does not end"),
         (number_question(slips=(slip(50, name="Not_Good"),)), "other signs"),
         (number_question(rows=({"n": 100}, {"n": 100})), "two rows read alike"),
+        (number_question(ask=lambda row: "Is it 100.0, within 1 percent?"), "shows its own answer"),
+        (number_question(ask=lambda row: "How much?"), "do not say “within 1 percent”"),
+        (number_question(reread=""), "`reread` is empty"),
+        (number_question(first_step=""), "`first_step` is empty"),
+        (number_question(slips=(slip(50, sentence="And so on. " * 16),)), "more than 45 words"),
         (replace(made_up.BRIEF, guide=((2, "all"),)), "does not add up"),
         (replace(made_up.HEIGHT_LOSS, slips=(Slip("same", lambda row, h: 0.434 * h * 1.01, "So."),)),
          "do not fit"),

@@ -32,6 +32,7 @@ from aerialstream import (
     spots,
     stream,
     supply,
+    tipping,
     water,
 )
 from aerialstream.department import DEMO_FOLDER, load_department
@@ -213,6 +214,7 @@ def public_functions():
             spots,
             stream,
             supply,
+            tipping,
             water,
         )
         for name, thing in vars(module).items()

@@ -1,6 +1,7 @@
 """The command `aerialstream`: the class, the records, and a demo of the whole thread."""
 
 import os
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -148,12 +149,18 @@ class Thread:
                     markup=False,
                 )
 
-    def hand_out(self, assignment):
-        """Make the folders to give out."""
+    def hand_out(self, assignment, zips="", last_day=None):
+        """Make the folders to give out, zipped if so wanted ("one" or "each")."""
         folder, left = self.course.hand_out(assignment, self.members)
         if left:
             console.print(f"Left as they are, since they were worked in: {', '.join(left)}")
         console.print(f"{len(self.members)} folders to hand out in {folder}")
+        if last_day is not None:
+            self.course.set_last_day(assignment, last_day)
+            console.print(f"In time until {last_day:%Y-%m-%d %H:%M}")
+        if zips:
+            packed = self.course.pack_handout(self.members, zips == "each")
+            console.print(f"{len(packed)} zip files in {packed[0].parent}", soft_wrap=True)
         return folder
 
     def collect(self, folder):
@@ -164,7 +171,8 @@ class Thread:
                 console.print(f"not taken  {item.problem}", markup=False)
             else:
                 new = "taken    " if item.news else "had it   "
-                console.print(f"{new}  {item.member}  {item.assignment}")
+                late = f"  late by {item.late}" if item.late else ""
+                console.print(f"{new}  {item.member}  {item.assignment}{late}")
         if not taken:
             console.print(f"No notebook below {folder}", soft_wrap=True)
         for assignment in sorted({item.assignment for item in taken if item.assignment}):
@@ -177,34 +185,15 @@ class Thread:
             if owing:
                 console.print(f"{assignment}, nothing yet from: {'; '.join(owing)}")
 
-    def grade(self, assignment):
-        """Run nbgrader over the hand-ins; tell what was repaired, refused, graded."""
-        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+    def grade(self, *assignments, **how):
+        """Grade the hand-ins; tell what was repaired, refused, stopped, graded. Gives a RunReport."""
+        from gradekit.run import show
 
-        columns = (
-            TextColumn("grading"),
-            BarColumn(),
-            MofNCompleteColumn(),
-            TextColumn("{task.description}"),
-        )
-        with Progress(*columns, console=console, transient=True) as bar:
-            task = bar.add_task("")
-            done = self.course.grade(
-                assignment,
-                lambda at, total, member: bar.update(
-                    task, completed=at, total=total, description=member
-                ),
-            )
-        marks = self.course.marks(assignment)
-        for item in done:
-            mark = marks.get(item.member)
-            points = f"{mark.score:g} of {mark.most:g}" if mark else ""
-            wait = ", the written answer waits for marking" if mark and mark.waiting else ""
-            console.print(f"{item.status:13}  {item.member}  {points}{wait}")
-            for problem in item.problems:
-                console.print(f"               {problem}", markup=False)
+        with show.bar(console) as watch:
+            report = self.course.run(assignments, watch=watch, **how)
+        show.tell(console, report, {a: self.course.marks(a) for a in assignments})
         self.post()
-        return done
+        return report
 
     def post(self):
         """Enter final marks in the register."""
@@ -275,10 +264,23 @@ def class_roster(
 
 @class_app.command("hand-out")
 def class_hand_out(
-    assignment: Assignment = DEFAULT_ASSIGNMENT, work: Work = None, gradebook: Gradebook = None
+    assignment: Assignment = DEFAULT_ASSIGNMENT,
+    zips: Annotated[
+        str, typer.Option("--zip", help="Zip files as well: “one” for all, or “each” member.")
+    ] = "",
+    last_day: Annotated[
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], help="In time until the end of this day."),
+    ] = None,
+    work: Work = None,
+    gradebook: Gradebook = None,
 ):
     """Make one folder for each member with their exercise in it."""
-    Thread(work, None, gradebook).hand_out(assignment)
+    if zips not in ("", "one", "each"):
+        raise CourseError(f"--zip {zips}: must be one or each")
+    if last_day is not None:
+        last_day = last_day.replace(hour=23, minute=59, second=59)
+    Thread(work, None, gradebook).hand_out(assignment, zips, last_day)
 
 
 @class_app.command("collect")
@@ -293,17 +295,62 @@ def class_collect(
 
 @class_app.command("grade")
 def class_grade(
-    assignment: Assignment = DEFAULT_ASSIGNMENT,
+    assignments: Annotated[
+        list[str] | None, typer.Argument(help="Graded exercises; else all that were handed out.")
+    ] = None,
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Notebooks at a time; else one for each processor.")
+    ] = None,
+    cluster: Annotated[
+        str | None, typer.Option(help="Address of a dask cluster that runs the notebooks.")
+    ] = None,
+    trusted: Annotated[
+        bool, typer.Option("--trusted", help="Run without bubblewrap where there is none.")
+    ] = False,
+    slow: Annotated[
+        bool, typer.Option("--slow", help="nbgrader's own run: a kernel for each notebook.")
+    ] = False,
     work: Work = None,
     department: DepartmentFolder = None,
     gradebook: Gradebook = None,
 ):
-    """Grade each member's newest hand-in with nbgrader and write the feedback pages."""
+    """Grade each member's newest hand-in with nbgrader and write the feedback pages.
+
+    Ends with 0 when all is well, 1 when somebody's hand-in needs you, 2 when nothing was done.
+    """
+    import contextlib
+
+    from gradekit.run.workers import NoCluster, cluster_executor
+
     thread = Thread(work, department, gradebook)
-    thread.grade(assignment)
+    assignments = assignments or thread.course.handed_out() or [DEFAULT_ASSIGNMENT]
+    spread = cluster_executor(cluster) if cluster else contextlib.nullcontext()
+    try:
+        with spread as executor:
+            report = thread.grade(
+                *assignments, count=workers, executor=executor, trusted=trusted, slow=slow
+            )
+    except NoCluster as error:
+        raise CourseError(str(error)) from None
     console.print(f"Feedback pages: {thread.course.folder / 'feedback'}", soft_wrap=True)
-    if thread.course.written_answers(assignment):
+    console.print(f"Report: {thread.course.folder / 'grading-run.txt'}", soft_wrap=True)
+    if any(thread.course.written_answers(assignment) for assignment in assignments):
         console.print("Written answers wait for you: `aerialstream class mark`")
+    raise typer.Exit(report.exit_status)
+
+
+@class_app.command("feedback")
+def class_feedback(
+    assignments: Annotated[
+        list[str] | None, typer.Argument(help="Graded exercises; else all that were handed out.")
+    ] = None,
+    work: Work = None,
+    gradebook: Gradebook = None,
+):
+    """Zip the feedback pages, a folder for each member, to send them."""
+    course = Thread(work, None, gradebook).course
+    path = course.pack_feedback(assignments or course.handed_out())
+    console.print(f"Feedback pages: {path}", soft_wrap=True)
 
 
 @class_app.command("mark")

@@ -27,6 +27,7 @@ from pathlib import Path
 import nbformat
 
 from gradekit import nbgrader_config
+from gradekit.classroom import department_of, retake_of
 from gradekit.draw import member_number
 from gradekit.merge import (
     LARGEST_FILE,
@@ -36,6 +37,7 @@ from gradekit.merge import (
     read_notebook,
 )
 from gradekit.nbgrader_config import TEMPLATES, configure, gradebook_address
+from gradekit.notebook import member_cell
 from gradekit.questions import papers
 from gradekit.run.report import FAILED, GRADED, Graded, replace_file
 
@@ -180,6 +182,14 @@ class Course:
         """Path of the released notebook."""
         return self.folder / "release" / assignment / f"{assignment}.ipynb"
 
+    def handed_out(self):
+        """Names of the assignments that were released in this folder."""
+        return [name for name in papers() if self.released(name).is_file()]
+
+    def handed_out(self):
+        """Names of the assignments that were released in this folder."""
+        return [name for name in papers() if self.released(name).is_file()]
+
     def graded_version(self, assignment, member):
         """Which hand-in a member's mark is for: version of the paper and digest of the answers."""
         path = self.folder / "submitted" / member / assignment / VERSION_FILE
@@ -195,7 +205,8 @@ class Course:
             nb = copy.deepcopy(released)
             for cell in nb.cells:
                 if cell.source.startswith(f"{MEMBER_VARIABLE} ="):
-                    cell.source = f'{MEMBER_VARIABLE} = "{member}"'
+                    retake = retake_of(self.folder, assignment, member)
+                    cell.source = member_cell(member, retake)
             target = self.folder / "handout" / member / assignment / f"{assignment}.ipynb"
             target.parent.mkdir(parents=True, exist_ok=True)
             if (
@@ -206,6 +217,26 @@ class Course:
                 continue
             nbformat.write(nb, target)
         return self.folder / "handout", tuple(left)
+
+    def pack_handout(self, members, each=False):
+        """Zip what was handed out: one file for all, or one for each member; gives the paths."""
+        folder, target = self.folder / "handout", self.folder / "handout-zips"
+        files = {
+            m: [(p, p.relative_to(folder)) for p in sorted((folder / m).rglob("*.ipynb"))]
+            for m in members
+        }
+        if each:
+            return [_zip(target / f"{m}.zip", found) for m, found in files.items() if found]
+        return [_zip(target / "everybody.zip", [f for found in files.values() for f in found])]
+
+    def pack_feedback(self, assignments):
+        """Zip the feedback pages, a folder for each member; gives the path."""
+        folder = self.folder / "feedback"
+        pages = [p for a in assignments for p in sorted(folder.glob(f"*/{a}/{a}.html"))]
+        if not pages:
+            raise CourseError("no feedback pages yet: run `aerialstream class grade` first")
+        files = [(p, f"{p.relative_to(folder).parts[0]}/{p.name}") for p in pages]
+        return _zip(self.folder / "feedback.zip", files)
 
     # --- collection ---------------------------------------------------------------------------
 
@@ -273,7 +304,8 @@ class Course:
             return HandIn(path, member, assignment, news=False)
         # Named by its time of change, so that the newest sorts last whenever it came in.
         (kept / f"{when}.ipynb").write_bytes(raw)
-        return HandIn(path, member, assignment)
+        late = self.lateness(assignment, kept / f"{when}.ipynb")
+        return HandIn(path, member, assignment, late=late)
 
     # --- grading ------------------------------------------------------------------------------
 
@@ -364,6 +396,11 @@ class Course:
     def paper_version(self, assignment):
         """Version of the paper as it is now."""
         return papers()[assignment].version
+
+    def variant(self, assignment, member, retake):
+        """Key of the variant that the class's own department and records give a member."""
+        whose = department_of(self.folder)()
+        return papers()[assignment].variant_key(member, retake, whose)
 
     def version_of(self, notebook, assignment):
         """Version of the paper and a digest of the answers in a merged notebook."""
@@ -578,6 +615,17 @@ def _newest_readable(files):
         except UnreadableHandIn as error:
             problems.append(str(error))
     return None, None, tuple(problems)
+
+
+def _zip(target, files):
+    """Pack (path, name inside) pairs; the zip is whole or as it was before."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part = target.with_name(f".{target.name}.part")
+    with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path, name in files:
+            archive.write(path, str(name))
+    part.replace(target)
+    return target
 
 
 def _lock(file):

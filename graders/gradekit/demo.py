@@ -45,8 +45,8 @@ def run(to=None):
         console.print(f"{member}  {what}")
     _say("4. Collect")
     thread.collect(inbox)
-    _say("5. Grade with nbgrader (about three seconds a notebook)")
-    thread.grade(ASSIGNMENT)
+    _say("5. Grade with nbgrader")
+    thread.grade(ASSIGNMENT, trusted=True)  # the six are invented
     _say("6. The instructor marks the written answers by hand")
     for member, points, comment in (
         ("2041", 2.0, "Order, reason and the manual: all there."),

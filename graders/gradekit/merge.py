@@ -15,7 +15,7 @@ import nbformat
 
 from gradekit.answers import misquoted_answer, typed_answer
 from gradekit.draw import member_number
-from gradekit.notebook import MEMBER_VARIABLE
+from gradekit.notebook import MEMBER_VARIABLE, member_cell
 
 LARGEST_FILE = 5_000_000  # bytes
 MOST_LINES_SHOWN = 40  # of an answer that is shown as a comment
@@ -127,7 +127,7 @@ def _other_variant(data, variant):
     ]
 
 
-def merge(data, released, member, variant=""):
+def merge(data, released, member, variant="", retake=0):
     """Answers from a hand-in, set into a fresh copy of the released notebook.
 
     Takes
@@ -135,6 +135,7 @@ def merge(data, released, member, variant=""):
       released   the released notebook (nbformat)
       member     number of the member whose hand-in this is; it goes into the member cell
       variant    key of the variant that will be judged, to tell where another one was shown
+      retake     which retake the class has on file for them; it goes into the member cell, too
     Gives
       Merged
     """
@@ -146,7 +147,7 @@ def merge(data, released, member, variant=""):
         found = _candidates(data, grade_id, variable, cell.source)
         if variable == MEMBER_VARIABLE:
             problems += _other_member(found, member)
-            cell.source = f'{MEMBER_VARIABLE} = "{member}"'
+            cell.source = member_cell(member, retake)
             continue
         sources = []
         for candidate in found:

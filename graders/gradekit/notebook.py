@@ -14,7 +14,7 @@ from html import escape
 from aerialstream.errors import AerialStreamError
 from gradekit.answers import as_text, misquoted_answer, typed_answer
 from gradekit.draw import member_number, retake_number
-from gradekit.questions import Outcome, paper_of, papers
+from gradekit.questions import Outcome, paper_named, paper_of
 
 # The raw answer travels to the grading process under this type; no browser shows it.
 ANSWER_TYPE = "application/vnd.aerialstream.answer+json"
@@ -122,7 +122,7 @@ def mend_quotes(paper):
 
 def situation(paper_name, namespace=None):
     """The situation of an assignment, with the line that tells variants apart."""
-    paper = papers()[paper_name]
+    paper = paper_named(paper_name)
     mend_quotes(paper)
     member = _member(_names(namespace))
     if not member:

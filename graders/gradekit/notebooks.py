@@ -81,10 +81,10 @@ def faults(path):
 def make(name, root=ROOT):
     """Write the notebook of a paper from its questions; gives its path."""
     from gradekit.assembly import assembled
-    from gradekit.questions import papers
+    from gradekit.questions import paper_named
 
     path = root / "source_assignments" / name / f"{name}.ipynb"
-    text = normalised(assembled(papers()[name]))
+    text = normalised(assembled(paper_named(name)))
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(text, encoding="utf-8", newline="\n")
     return path

@@ -473,6 +473,7 @@ def _engine(address):
         connection.isolation_level = None  # the transactions are begun below, not by the driver
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA secure_delete = ON")  # what was erased is overwritten
 
     @event.listens_for(engine, "begin")
     def _begin(connection):

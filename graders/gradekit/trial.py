@@ -8,9 +8,11 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 
+from gradekit.answers import BARE_KINDS
 from gradekit.questions import paper_of
-from gradekit.questions.numbers import Question
+from gradekit.questions.numbers import LookUp, Question
 from gradekit.questions.picks import Choice, Ordering
+from gradekit.questions.plans import FindFault
 
 MOST_FAULTS = 12
 LONGEST_SENTENCE = 45  # words
@@ -85,6 +87,13 @@ def _table_faults(question, department):
                 f"{question.id}: {lost} of {len(table)} rows of {question.same_row_as.id} do not "
                 f"fit here: give that question keep=lambda row: THIS.fits(row)"
             )
+    if question.judged and not question.reread:
+        found.append(f"{question.id}: `reread` is empty: say where to look again")
+    if isinstance(question, Question) and not question.first_step:
+        found.append(f"{question.id}: `first_step` is empty: it stands behind unknown numbers")
+    for slip in getattr(question, "slips", ()):
+        if len(slip.sentence.split()) > LONGEST_SENTENCE:
+            found.append(f"{question.id}, slip {slip.name}: more than {LONGEST_SENTENCE} words")
     if not question.judged and sum(worth for worth, _ in question.guide) != question.points:
         found.append(f"{question.id}: the marking guide does not add up to {question.points:g}")
     return found
@@ -98,6 +107,12 @@ def _row_faults(question, row, branches):
     words = question.words(row)
     if VERDICTS.search(words) or "None" in words or "{" in words:
         found.append(f"{name}: an unfit word in the question: {words[:80]}")
+    if isinstance(question, Question) and not isinstance(question, LookUp):
+        if gives_away(question, row, words):
+            found.append(f"{name}: the question shows its own answer: {question.value(row):g}")
+        told = question.tolerance_words.lower() in words.lower()
+        if not told and question.kind not in BARE_KINDS:
+            found.append(f"{name}: the words do not say “{question.tolerance_words}”")
     for slip in question.shown_slips(row):
         found += _slip_faults(question, row, slip)
         branches.setdefault(slip.branch, slip.name)
@@ -135,6 +150,8 @@ def gives_away(question, row, message):
         return len(option.said(row)) > 3 and option.said(row).lower() in message.lower()
     if isinstance(question, Ordering):
         return question.worked_answer(row) in message.partition(".")[2]
+    if isinstance(question, FindFault):
+        return gives_away(question.number, row, message)
     if not isinstance(question, Question) or question.value(row) is None:
         return False
     right = abs(question.value(row))

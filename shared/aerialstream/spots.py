@@ -15,7 +15,7 @@ from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
 from aerialstream._core import clearances as rules
 from aerialstream._core import plan_geometry as plan
 from aerialstream._core import spots as core
-from aerialstream.aerials import footprint
+from aerialstream.aerials import footprint, plain_rig
 from aerialstream.clearances import shown_up
 from aerialstream.constants import LINE_CLEARANCE_UNKNOWN_HIGH, LONG_SHARE, LOW_ELEVATION
 from aerialstream.department import NOT_ENTERED
@@ -366,7 +366,9 @@ def spot_map(
         zone_ft=zone_ft, standoff_ft=aim.standoff_ft, tip_height_ft=aim.tip_height_ft,
         problem=problem,
         steps=_steps(scene, goal, aim, zone_ft, collapse_factor),
-        notes=_notes(scene, given, zone_ft, lay_factor, (*assumed, *device_notes)),
+        notes=_notes(
+            scene, given, zone_ft, lay_factor, (*assumed, *device_notes, _slope_limit(apparatus))
+        ),
         sources=_cited(scene, zone_ft),
     )  # fmt: skip
     places = tuple(_place_of(found, grid, n) for n in numbers)
@@ -472,32 +474,24 @@ def _area(scene, rig, aim, area):
 
 def _rig(apparatus):
     """The device as plain numbers, and notes on what nobody entered."""
-    feet = _feet
-    print_ = footprint(apparatus)
-    notes = [n.text for n in print_.notes]
-    platform = apparatus.platform
-    heel = 0.0 if apparatus.heel_offset is None else feet(apparatus.heel_offset)
-    if apparatus.heel_offset is None:
-        notes.append("heel offset not entered: taken at the turntable's centre.")
-    root = feet(apparatus.turntable_height)
+    print_, plain = footprint(apparatus), plain_rig(apparatus)
     pads = _plain_points(print_.pad_centres or ())
-    edge = feet(apparatus.stabilisers.pad) / 2 if pads and apparatus.stabilisers.pad else 0.0
-    travel = apparatus.nozzle_travel
+    edge = _feet(apparatus.stabilisers.pad) / 2 if pads and apparatus.stabilisers.pad else 0.0
     return core.Rig(
-        root_height_ft=root,
-        reach_height_ft=root + (feet(platform.up) if platform else 0.0),
-        reach_heel_ft=heel + (feet(platform.ahead) if platform else 0.0),
-        least_ft=feet(apparatus.extension.least),
-        most_ft=feet(apparatus.extension.most),
-        lowest_deg=_degrees(apparatus.elevation.least),
-        highest_deg=_degrees(apparatus.elevation.most),
-        nozzle_up_deg=_degrees(travel.up),
-        nozzle_down_deg=_degrees(travel.down),
-        levels=platform is not None,
+        root_height_ft=_feet(apparatus.turntable_height),
+        reach_height_ft=plain.height_ft,
+        reach_heel_ft=plain.offset_ft,
+        least_ft=plain.extension_ft[0],
+        most_ft=plain.extension_ft[1],
+        lowest_deg=plain.elevation_deg[0],
+        highest_deg=plain.elevation_deg[1],
+        nozzle_up_deg=plain.travel.up_deg,
+        nozzle_down_deg=plain.travel.down_deg,
+        levels=plain.levels,
         chassis=_plain_points(print_.chassis or ()),
         pads=pads,
         pad=((-edge, -edge), (edge, -edge), (edge, edge), (-edge, edge)) if edge else ((0.0, 0.0),),
-    ), notes
+    ), [note.text for note in (*plain.notes, *print_.notes)]
 
 
 def _plain_points(points):
@@ -716,6 +710,15 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
     notes += [Note("estimate", text) for text in assumed]
     notes += [Note("estimate", _sentence(text)) for text in scene.assumed]
     return tuple(notes)
+
+
+def _slope_limit(apparatus):
+    """What the department entered of slopes, for the notes; where the slope is taken."""
+    limit = apparatus.manual_conditions and apparatus.manual_conditions.slope_up_to
+    where = "Slope is taken under the turntable's centre alone"
+    if limit is None:
+        return f"{where}; slope limit of {apparatus.name}: {NOT_ENTERED}."
+    return f"{where}; entered limit {show(limit)} ({apparatus.manual_conditions.page})."
 
 
 def _sentence(text):

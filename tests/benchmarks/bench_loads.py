@@ -5,7 +5,7 @@
 
 from aerialstream import load_department, overturning, set_up_loads
 from aerialstream.department import DEMO_FOLDER
-from aerialstream.loads import compare_set_ups
+from aerialstream.set_up_comparison import compare_set_ups
 
 TOWER = load_department(DEMO_FOLDER).device("tower-3")
 SET_UP = {

@@ -6,7 +6,7 @@ on the values drawn, so that notes of different members can be counted.
 """
 
 from gradekit.questions.asked import Asked, department_at, department_in_use
-from gradekit.questions.found import paper_of, papers
+from gradekit.questions.found import paper_named, paper_of, papers
 from gradekit.questions.numbers import Carried, Estimate, LookUp, Question, Slip
 from gradekit.questions.outcome import Outcome, ShownSlip
 from gradekit.questions.paper import Paper, WrittenQuestion
@@ -44,6 +44,7 @@ __all__ = [
     "broken_rules",
     "department_at",
     "department_in_use",
+    "paper_named",
     "paper_of",
     "papers",
     "set_up_rules",

@@ -31,11 +31,18 @@ def papers():
     return {name: _paper(name) for name in _names(gradekit.papers.__path__[:1])}
 
 
-def paper_of(question_id):
-    """The paper that has this question; KeyError if none has. Only that paper's file is read.
+def paper_named(name):
+    """The paper of this name; KeyError if there is none. Only that paper's file is read.
 
     A folder added to the package's path is looked into as well: the tests have made-up papers.
     """
+    if name not in _names(gradekit.papers.__path__):
+        raise KeyError(f"no assignment “{name}”")
+    return _paper(name)
+
+
+def paper_of(question_id):
+    """The paper that has this question; KeyError if none has. Only that paper's file is read."""
     name = question_id.rpartition("-q")[0] if isinstance(question_id, str) else ""
     if name in _names(gradekit.papers.__path__):
         paper = _paper(name)

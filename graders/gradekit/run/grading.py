@@ -15,6 +15,7 @@ from datetime import datetime
 
 import nbformat
 
+from gradekit.classroom import retake_of
 from gradekit.merge import merge, read_notebook
 from gradekit.run import shut_in, workers
 from gradekit.run.job import Job, Limits, Ran
@@ -75,7 +76,8 @@ def prepare(course, assignment, member, files, released):
     path, data, unreadable = course.newest_readable(files)
     if data is None:
         return Graded(member, assignment, UNREADABLE, unreadable)
-    merged = merge(data, released, member)
+    retake = retake_of(course.folder, assignment, member)
+    merged = merge(data, released, member, course.variant(assignment, member, retake), retake)
     problems = merged.problems
     if unreadable:
         told = f"{unreadable[0]} (the one handed in before it is graded)"

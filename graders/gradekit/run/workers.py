@@ -81,6 +81,10 @@ class _Client:
             os.rmdir(self._home)
 
 
+class NoCluster(RuntimeError):
+    """No cluster at the address, or the package for it is missing."""
+
+
 class TemplateEnded(RuntimeError):
     """The preloaded process ended by itself."""
 
@@ -149,8 +153,12 @@ def cluster_executor(address):
     try:
         from distributed import Client
     except ImportError:
-        raise RuntimeError(
+        raise NoCluster(
             "--cluster needs the package distributed: pip install 'aerialstream[cluster]'"
         ) from None
-    with Client(address) as client:
+    try:
+        client = Client(address, timeout=30)
+    except (OSError, ValueError) as error:
+        raise NoCluster(f"no cluster at {address}: {error}") from None
+    with client:
         yield client.get_executor(pure=False, retries=3)

@@ -1,11 +1,11 @@
 """The set-up that puts most water on what burns: a search over tip, aim and pressure. ft and deg.
 
 The nozzle stays in line: the turntable points ladder and stream at a place in the opening (or on
-the roof). What is searched is how far out and how high the tip stands, which place it aims at, and
-the nozzle pressure; the pitch of the stream follows from them.
+the roof). What is searched is how far out the tip stands, how steep the stream is, which place it
+goes through, and the nozzle pressure; how high the tip stands follows from them.
 """
 
-from math import atan2, cos, degrees, hypot, radians, sin
+from math import atan2, cos, degrees, hypot, radians, sin, tan
 from typing import NamedTuple
 
 from aerialstream._core import spread
@@ -17,12 +17,12 @@ from aerialstream._core.surfaces import roof_height_ft
 _SPEED_PER_ROOT_PSI = 12.19  # ft/s, for a first guess of the sag only
 _COARSE = {"lines": 12, "times": 4, "fan": False}
 _CLIMB = {"lines": 24, "times": 6, "fan": False}
-_TIP_STEPS_FT = (6.0, 5.0)  # out, up
+_STEPS = (6.0, 8.0)  # out ft, pitch deg
 _HALVINGS = 4
-_SEEDS = 3
-_APART_FT = 8.0  # two beginnings of the search are no nearer to each other than this
-_OUTS = 6
-_UPS_FT = (-14.0, -8.0, -4.0, 0.0, 4.0, 12.0, 25.0)  # of the tip, over the place aimed at
+_SEEDS = 5
+_APART_FT = 6.0  # two beginnings of the search are no nearer to each other than this
+_OUTS = 5
+_PITCHES_DEG = (-60, -45, -33, -24, -16, -8, -2, 5, 12, 20, 30, 42, 55)
 LEAST_SHARE = 0.02  # less than this on the fire is not worth a proposal
 _SAME = 0.005  # shares nearer to each other than this are decided by the shorter ladder
 
@@ -117,7 +117,7 @@ def _aim_points(view):
         return [
             (0.0, middle + across * wide, o.sill_ft + up * rise)
             for across in (0.0, -0.3, 0.3)
-            for up in (0.2, 0.4, 0.6, 0.8)
+            for up in (0.25, 0.55, 0.85)
         ]
     return [
         _on_roof(view, x0 + deep * (x1 - x0), y0 + across * (y1 - y0))
@@ -139,19 +139,14 @@ def _burnt_through(view):
     return [(0.0, roof.depth_ft, roof.y0_ft, roof.y1_ft)] if roof.open_share else []
 
 
-def pitch_to(tip, point, pressure_psi):
-    """Pitch of a stream whose middle passes a point, gravity's sag put in."""
-    level = hypot(point[0] - tip[0], point[1] - tip[1])
-    rise, pitch = point[2] - tip[2], 0.0
-    for _ in range(3):
-        speed = _SPEED_PER_ROOT_PSI * pressure_psi**0.5 * cos(radians(pitch))
-        sag = 16.087 * (level / speed) ** 2 if speed else 0.0
-        pitch = degrees(atan2(rise + sag, level))
-    return pitch
+def height_to(level_ft, pitch_deg, point, pressure_psi):
+    """Height of a tip whose stream goes through a point so far ahead, gravity's sag put in."""
+    speed = _SPEED_PER_ROOT_PSI * pressure_psi**0.5 * cos(radians(pitch_deg))
+    return point[2] - level_ft * tan(radians(pitch_deg)) + 16.087 * (level_ft / speed) ** 2
 
 
 class _Search:
-    """Tries set-ups and counts them. A try is (out, up, place aimed at), and a pressure."""
+    """Tries set-ups and counts them. A try is (out, pitch, place aimed at), and a pressure."""
 
     def __init__(self, view, rig, water, kit, burning, nearest_ft):
         self.view, self.rig, self.water = view, rig, water
@@ -160,13 +155,15 @@ class _Search:
 
     def judge(self, place, pressure, **detail):
         """(score, place, set-up, outcome); the score is below nothing where it does not fit."""
-        out, up, point = place
+        out, pitch, point = place
         x, y = self.rig.place
-        turn = atan2(point[1] - y, point[0] - x)
-        tip = (x + out * cos(turn), y + out * sin(turn), up)
-        if tip[0] > -self.nearest_ft + 1e-9 or up < 1.0:
+        ahead, aside = point[0] - x, point[1] - y
+        turn, level = atan2(aside, ahead), hypot(ahead, aside) - out
+        if level <= 0 or x + out * cos(turn) > -self.nearest_ft + 1e-9 or abs(pitch) > 75:
             return -1.0, place, None, None
-        pitch = pitch_to(tip, point, pressure)
+        up = height_to(level, pitch, point, pressure)
+        if up < 1.0:
+            return -1.0, place, None, None
         made, why = set_up_for(self.rig, out, up, degrees(turn), pitch, pressure)
         if made is None:
             self.stopped[why] = self.stopped.get(why, 0) + 1
@@ -192,30 +189,29 @@ class _Search:
         return best
 
     def _moved(self, place, index, way):
-        out, up, (x, y, z) = place
+        out, pitch, (x, y, z) = place
         if index == 0:
-            return out + way * _TIP_STEPS_FT[0], up, (x, y, z)
+            return out + way * _STEPS[0], pitch, (x, y, z)
         if index == 1:
-            return out, up + way * _TIP_STEPS_FT[1], (x, y, z)
+            return out, pitch + way * _STEPS[1], (x, y, z)
         o = self.view.opening
         if o is None:
             x, y = (x + 3 * way, y) if index == 2 else (x, y + 3 * way)
-            return out, up, _on_roof(self.view, x, y)
+            return out, pitch, _on_roof(self.view, x, y)
         if index == 2:
-            return out, up, (x, y, z + way * (o.head_ft - o.sill_ft) / 4)
-        return out, up, (x, y + way * (o.y1_ft - o.y0_ft) / 4, z)
+            return out, pitch, (x, y, z + way * (o.head_ft - o.sill_ft) / 4)
+        return out, pitch, (x, y + way * (o.y1_ft - o.y0_ft) / 4, z)
 
     def tips(self, point, farthest_ft):
-        """(out, up) of tips on the line from the turntable to the place aimed at."""
+        """(out, pitch) of tips on the line from the turntable to the place aimed at."""
         x, y = self.rig.place
         ahead, aside = point[0] - x, point[1] - y
         way = hypot(ahead, aside)
-        last = min(way - self.nearest_ft, (-self.nearest_ft - x) * way / ahead)
+        last = (-self.nearest_ft - x) * way / ahead
         first = min(max(1.0, way - farthest_ft), last)
         for n in range(_OUTS):
-            for over in _UPS_FT:
-                if point[2] + over >= 1.0:
-                    yield first + (last - first) * n / (_OUTS - 1), point[2] + over
+            for pitch in _PITCHES_DEG:
+                yield first + (last - first) * n / (_OUTS - 1), pitch
 
 
 def find(view, rig, water, *, kit=spread, burning=None, nearest_ft=3.0, farthest_ft=80.0):
@@ -237,7 +233,7 @@ def find(view, rig, water, *, kit=spread, burning=None, nearest_ft=3.0, farthest
         return Found(None, None, search.tried, search.stopped)
     better = [search.bettered(seed, usual, _HALVINGS, **_CLIMB) for seed in seeds]
     best = max(better, key=lambda one: one[0])
-    ends = [search.bettered(best, pressure, 2, **_CLIMB) for pressure in water.pressures_psi]
+    ends = [search.bettered(best, pressure, 3, **_CLIMB) for pressure in water.pressures_psi]
     ends = [search.judge(end[1], end[2].nozzle_pressure_psi) for end in ends if end[2]]
     _, _, made, outcome = max(ends, key=lambda one: one[0])
     enough = outcome.fates["on the fire"] >= LEAST_SHARE

@@ -529,7 +529,7 @@ class SceneView:
         for start, end in plan.edges(chassis):
             self.labels.keep_off([start, end])
         self._want(3, _middle([a, b]), "cab", gap=8)
-        self.key["chassis, dark end is the cab"] = _chassis_sign
+        self.key["chassis, filled end is the cab"] = _chassis_sign
 
     def _pad(self, pad):
         if len(pad) >= 3:

@@ -20,7 +20,6 @@ from aerialstream.charts.scene_plan import (
     write_head,
 )
 from aerialstream.charts.svg import Picture
-from aerialstream.spots import codes_of
 from aerialstream.worked import in_system
 
 MOST_REASONS = 5
@@ -34,6 +33,8 @@ def chosen_codes(spots):
 
 def commonest_faults(spots, most=MOST_REASONS):
     """(Code, at how many places) of what most often rules a place out, the commonest first."""
+    from aerialstream.spots import codes_of  # loads much; a result has loaded it already
+
     costs, counted = spots.problem.costs, Counter()
     for code, times in Counter(chosen_codes(spots)).items():
         for one in codes_of(code & ~costs):
