@@ -18,6 +18,7 @@ from aerialstream import set_up_order
 from aerialstream.department import DEMO_FOLDER, load_department
 from gradekit.answers import LETTERS
 from gradekit.questions import (
+    Carried,
     Choice,
     Option,
     Ordering,
@@ -94,6 +95,23 @@ def test_carried_part_tells_of_the_same_scene():
         for retake in (0, 1, 5):
             rows = [PAPER.row(f"drill-ground-q{k}", str(n), retake) for k in (1, 2)]
             assert rows[0] == rows[1]
+
+
+def test_carried_sum_of_two_own_numbers_is_right_in_every_mixture():
+    """A third part that takes up both: right from right ones, own ones, or one of each."""
+    total = Carried(
+        id="drill-ground-q11", variable="total", kind="pressure", unit="psi", points=1,
+        same_row_as=made_up.HEIGHT, carries=(made_up.HEIGHT, made_up.HEIGHT_LOSS),
+        ask=lambda row: "", right=lambda row, height, loss: height + 2 * loss,
+    )  # fmt: skip
+    right_loss = 0.434 * HEIGHT_FT
+    for height, loss in ((83, 40), (83, right_loss), (HEIGHT_FT, 40)):
+        earlier = {"drill-ground-q1": f"{height} ft", "drill-ground-q2": f"{loss} psi"}
+        answer = f"{height + 2 * loss:.3f} psi"
+        assert note(total, ONE_ROW, answer, earlier) == ("carried", 1.0)
+        assert note(total, ONE_ROW, answer, {})[0] not in ("carried", "right")
+    assert note(total, ONE_ROW, f"{HEIGHT_FT + 2 * right_loss:.3f} psi")[0] == "right"
+    assert [q.id for q in total.needs] == ["drill-ground-q1", "drill-ground-q2"]
 
 
 # --- two slips, one number ---------------------------------------------------------------------

@@ -614,14 +614,14 @@ def test_worked_steps_are_true_sums_in_both_systems():
 
 
 def test_low_and_long_is_never_shown_as_the_gentle_case():
-    """Below 30 deg with more than three quarters of the ladder out, the report on collapses is named."""
+    """Below 30 deg with more than half the ladder out, the report on collapses is named."""
 
     def cites(extension, elevation):
         found = set_up_loads(TOWER, reaction="505 lbf", extension=extension, elevation=elevation)
         return "usfa_tr_081" in found.sources and "five collapses" in found.text()
 
-    assert cites("90 ft", "5 deg") and cites("76 ft", "29 deg")
-    assert not cites("75 ft", "5 deg") and not cites("90 ft", "30 deg")
+    assert cites("90 ft", "5 deg") and cites("51 ft", "29 deg")
+    assert not cites("50 ft", "5 deg") and not cites("90 ft", "30 deg")
     assert source("usfa_tr_081").status == "second-hand"
 
 

@@ -1,8 +1,18 @@
 """The roster: what spreadsheets write is read; every fault is named by row and column."""
 
+import zipfile
+
 import pytest
 
-from gradekit.roster import Member, RosterError, changes, differing, read_roster, write_roster
+from gradekit.roster import (
+    Member,
+    RosterError,
+    changes,
+    differing,
+    merged,
+    read_roster,
+    write_roster,
+)
 
 PLAIN = "member,name,station,shift,rank,active\n101,Ansel Byrd-Okoro,1,A,FF,yes\na-12,Ida Tarn,2,B,Lt,no\n"
 MEMBERS = (
@@ -112,3 +122,89 @@ def test_changes_tells_added_changed_gone():
     assert changes(MEMBERS, MEMBERS[1:]).gone == (MEMBERS[0],)
     assert differing(*told.changed[0]) == ["station", "shift"]
     assert changes(MEMBERS, MEMBERS).changed == ()
+
+
+# --- what spreadsheets spoil --------------------------------------------------------------------
+
+KNOWN = (Member("0012", "Ida"), Member("2041", "Ole"))
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("12", "the roster has 0012. Did a spreadsheet drop the zeros?"),
+        ("2.04E+03", "a spreadsheet made a power of ten of it"),
+        ("2041.0", "a spreadsheet made a decimal of it"),
+        ("3-Mar", "it looks like a date"),
+    ],
+)
+def test_read_roster_spoilt_numbers_are_told_not_guessed(tmp_path, given, words):
+    """Nothing is put right by guessing: the row is named, and nothing is read."""
+    path = tmp_path / "roster.csv"
+    path.write_text(f"member,name\n2041,Ole\n{given},Ida\n", encoding="utf-8")
+    with pytest.raises(RosterError) as caught:
+        read_roster(path, KNOWN)
+    assert f"row 3, member: read “{given}”" in str(caught.value) and words in str(caught.value)
+
+
+def test_read_roster_zeros_that_are_there_stay(tmp_path):
+    """0012 is 0012, and another number without zeros is another member."""
+    path = tmp_path / "roster.csv"
+    path.write_text("member\n0012\n013\n", encoding="utf-8")
+    assert [m.member for m in read_roster(path, KNOWN)] == ["0012", "013"]
+
+
+def test_merged_members_who_left_stay_as_not_active_and_come_back():
+    """Gone is kept behind the others; back on the list, they are told as back."""
+    first = merged((), (Member("1", "A", company="E1"), Member("2", "B")))
+    second = merged(first, (Member("2", "B"),))
+    assert second == (Member("2", "B"), Member("1", "A", active=False, company="E1"))
+    told = changes(second, merged(second, (Member("1", "A"), Member("2", "B"))))
+    assert [new.member for _, new in told.returned] == ["1"] and not told.added
+    assert not changes(first, first).any and told.any
+
+
+# --- OneRoster ----------------------------------------------------------------------------------
+
+USERS = """\ufeff"sourcedId","status","dateLastModified","enabledUser","orgSourcedIds","role","username","userIds","givenName","familyName","middleName","identifier","email","sms","phone","agentSourcedIds","grades","password"
+"u1","","","true","o1","student","abyrd","","Ansel","Byrd","","0101","","","","","",""
+"u2","","","false","o2","teacher","itarn","","Ida","Tarn","","A-12","","","","","",""
+"""
+ORGS = "sourcedId,status,dateLastModified,name,type,identifier,parentSourcedId\no1,,,Station 3,school,,\n"
+
+
+@pytest.mark.parametrize("zipped", [False, True])
+def test_read_roster_of_oneroster(tmp_path, zipped):
+    """Headings as the form has them (OneRoster 1.1 users.csv); alone, or in its zip with orgs."""
+    path = tmp_path / ("roster.zip" if zipped else "users.csv")
+    if zipped:
+        with zipfile.ZipFile(path, "w") as archive:
+            archive.writestr("manifest.csv", "propertyName,value\n")
+            archive.writestr("users.csv", USERS)
+            archive.writestr("orgs.csv", ORGS)
+    else:
+        path.write_text(USERS, encoding="utf-8")
+    station = "Station 3" if zipped else "o1"
+    assert read_roster(path) == (
+        Member("0101", "Ansel Byrd", station),
+        Member("A-12", "Ida Tarn", "o2", active=False),
+    )
+
+
+def test_merged_oneroster_list_leaves_what_it_says_nothing_of():
+    """It has no shift and no rank: those of the roster stay."""
+    before = (Member("0101", "A", "Station 3", "B", "Engineer"),)
+    assert merged(before, (Member("0101", "A", "Station 4"),)) == (
+        Member("0101", "A", "Station 4", "B", "Engineer"),
+    )
+
+
+@pytest.mark.parametrize("inside", [{}, {"orgs.csv": "a"}, {"users.csv": "sourcedId\n"}])
+def test_read_roster_zip_that_is_none_is_refused(tmp_path, inside):
+    """A zip without a list, or with something else in it."""
+    path = tmp_path / "roster.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, text in inside.items():
+            archive.writestr(name, text)
+    with pytest.raises(RosterError, match=r"roster\.zip"):
+        read_roster(path)

@@ -23,7 +23,7 @@ CAUTION = (
 )
 
 
-def _pdf(name, department, **data):
+def _pdf(name, department, /, **data):
     """The bytes of a PDF from the template of this name."""
     import typst
 

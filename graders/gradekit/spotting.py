@@ -18,6 +18,13 @@ device_app = typer.Typer(help="The department's aerial devices.", no_args_is_hel
 console = Console(highlight=False)
 
 _MARKS = "o+."  # feasible, feasible with a cost, not
+# Entries that are not printed as their dimension is.
+_SHOWN_AS = {
+    "stabilisers.pad": "pad",
+    **dict.fromkeys(("masses.vehicle", "masses.ladder", "masses.tip_load"), "weight"),
+    "masses.waterway_bore": "bore",
+    "masses.side_area": "pad area",
+}
 _WIDEST = 110  # columns of a map in the terminal
 _STYLE = (
     "body{font:16px/1.5 system-ui,sans-serif;max-width:56rem;margin:2rem auto;padding:0 1rem;"
@@ -79,19 +86,22 @@ def _scene(plan, department):
     return scene_of(department, plan)
 
 
-def _named(look_up, wanted):
-    try:
-        return look_up(wanted)
-    except KeyError as error:
-        raise NotThere(error.args[0]) from None
+def _device(department, wanted):
+    there = [device.id for device in department.apparatus]
+    if wanted not in there:
+        raise NotThere(f"no device “{wanted}”; {department.name} has: {', '.join(there)}")
+    return department.device(wanted)
 
 
 def _map(plan, department, device, target, zone, options):
     from aerialstream.spots import spot_map
 
-    apparatus = _named(department.device, device)
+    apparatus = _device(department, device)
     scene = _scene(plan, department)
-    _named(scene.target, target)
+    try:
+        scene.target(target)
+    except KeyError as error:
+        raise NotThere(error.args[0]) from None
     accepted = options.pop("accepted")
     given = {name: value for name, value in options.items() if value is not None}
     return spot_map(
@@ -115,7 +125,9 @@ def scene_new(file: Annotated[Path, typer.Argument(help="File to write, such as 
         with file.open("x", encoding="utf-8") as new:
             new.write(text)
     except FileExistsError:
-        raise NotThere(f"{file} is there already, and stays as it is; choose another name") from None
+        raise NotThere(
+            f"{file} is there already, and stays as it is; choose another name"
+        ) from None
     except OSError as error:
         raise NotThere(f"{file}: cannot be written: {error.strerror}") from None
     _say(f"Written: {file}. Change it, then: aerialstream scene check {file}")
@@ -125,7 +137,9 @@ def scene_new(file: Annotated[Path, typer.Argument(help="File to write, such as 
 def scene_check(file: Plan, department: Folder = None):
     """Read a scene and name every fault in it; else tell what is on it and what was assumed."""
     scene = _scene(file, _department(department))
-    _say(f"{scene.name}: no fault found in the file. Whether the place is like that, only you know.")
+    _say(
+        f"{scene.name}: no fault found in the file. Whether the place is like that, only you know."
+    )
     for building in scene.buildings:
         sides = ", ".join(f"{s} {scene_side_ft(building, s):g} ft" for s in building.letters)
         _say(f"  building {building.id}: top {building.top_ft:g} ft; sides {sides}")
@@ -271,10 +285,10 @@ def device_show(
 ):
     """What the department entered for a device, and what it left open."""
     whose = _department(department)
-    apparatus = _named(whose.device, device)
+    apparatus = _device(whose, device)
     _say(f"{apparatus.name}, {apparatus.kind}")
     for name, value in entries_of(apparatus):
-        _say(f"  {name}: {entry_text(value, whose.units)}")
+        _say(f"  {name}: {entry_text(value, whose.units, _SHOWN_AS.get(name))}")
 
 
 def entries_of(entry, before=""):
@@ -292,7 +306,7 @@ def entries_of(entry, before=""):
             yield f"{before}{name}", value
 
 
-def entry_text(value, system="US"):
+def entry_text(value, system="US", kind=None):
     """An entry as it is read back: a quantity, a text, a list, or that nobody entered it."""
     from aerialstream.units import kind_of, show
 
@@ -302,7 +316,7 @@ def entry_text(value, system="US"):
         return ", ".join(entry_text(one, system) for one in value)
     if hasattr(value, "magnitude"):
         wind = "wind" if kind_of(value) == "velocity" else None
-        return show(value, system, wind)
+        return show(value, system, kind or wind)
     return str(value)
 
 
@@ -328,9 +342,25 @@ def check_department(folder):
         for name, value in entries_of(confirmed):
             if name not in ("source", "edition", "clause", "by", "day") and value not in (None, ()):
                 _say(f"    {name}: {entry_text(value, whose.units)}")
+    _procedures(whose)
     for name, scene in found.scenes.items():
         _say(f"  scene {name}: {len(scene.targets)} targets; left open: {len(scene.assumed)} "
              f"(`aerialstream scene check`)")  # fmt: skip
+
+
+def _procedures(department):
+    """Whose set-up order and go/no-go list hold, and which values nobody has entered yet."""
+    from aerialstream.set_up import go_no_go, set_up_order
+
+    order, listed = set_up_order(department), go_no_go(department)
+    _say(f"  set-up order: {order.whose}, {len(order.order)} steps; {_blanks(order.order)}")
+    lines = [answered.line for answered in listed.answers]
+    _say(f"  {listed.title}: {len(lines)} lines; {_blanks(lines)}")
+
+
+def _blanks(items):
+    blank = [item.id for item in items if item.value_from != "none" and not item.value.strip()]
+    return f"values to enter: {', '.join(blank)}" if blank else "no value left blank"
 
 
 def _read_back(device, system):

@@ -92,6 +92,8 @@ def _table_faults(question, department):
     if isinstance(question, Question) and not question.first_step:
         found.append(f"{question.id}: `first_step` is empty: it stands behind unknown numbers")
     for slip in getattr(question, "slips", ()):
+        if not slip.sentence.strip().endswith((".", "?", "!")):
+            found.append(f"{question.id}, slip {slip.name}: the sentence does not end")
         if len(slip.sentence.split()) > LONGEST_SENTENCE:
             found.append(f"{question.id}, slip {slip.name}: more than {LONGEST_SENTENCE} words")
     if not question.judged and sum(worth for worth, _ in question.guide) != question.points:
@@ -138,8 +140,6 @@ def _slip_faults(question, row, slip):
         found.append(f"{where}: its sentence gives the answer away: {outcome.message[:80]}")
     if VERDICTS.search(outcome.message):
         found.append(f"{where}: a verdict that is not ours to give: {outcome.message[:80]}")
-    if not slip.sentence.strip().endswith((".", "?", "!")):
-        found.append(f"{where}: the sentence does not end")
     return found
 
 

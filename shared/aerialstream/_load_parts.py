@@ -130,6 +130,7 @@ def plain_entry(entry, name, unit):
 
 
 def case_faults(case, apparatus):
+    """What no single input of a set-up can show, one text each; empty texts where nothing is wrong."""
     platform = apparatus.kind.endswith("platform")
     return (
         choice_fault("wind_from", case.wind_from, WINDS),
@@ -315,10 +316,12 @@ def sums_of(numbers):
 
 
 def quantity_or_none(number, unit):
+    """A quantity, None of None."""
     return None if number is None else quantity(number, unit)
 
 
 def cited_by(case, gathered):
+    """Ids of the sources of what was gathered."""
     cited = [STATICS, TIP_STATICS]
     if case.waterway_full and gathered.parts["water"]:
         cited.append(WATER_DENSITY.source)
@@ -335,6 +338,7 @@ def clean(number):
 
 
 def moment_text(pen, number):
+    """A moment in a step, in the pen's system."""
     return pen.of(clean(number), "moment", 0, digits=7)
 
 

@@ -141,7 +141,7 @@ LINE_CLEARANCE_UNKNOWN = Constant(20.0, "ft", "osha_1408_options")
 LINE_CLEARANCE_UNKNOWN_HIGH = Constant(50.0, "ft", "osha_1409_high_lines")  # above 350 kV
 LINE_CLEARANCE_HANDBOOK = Constant(50.0, "ft", "handbook_line_practice")  # above 50 kV
 LOW_ELEVATION = Constant(30.0, "deg", "assumed_low_and_long")
-LONG_SHARE = Constant(0.75, "of the longest extension", "assumed_low_and_long")
+LONG_SHARE = Constant(0.5, "of the longest extension", "assumed_low_and_long")
 COLLAPSE_ZONE_FACTORS = (1.0, 1.5, 2.0)  # dunn_collapse_zone: by size-up
 SOILS = (
     SoilRow("bedrock", 12_000, "crystalline bedrock", "building_code_bearing"),

@@ -1,4 +1,4 @@
-"""Loads on the device as it is set up: ladder's base, turntable, pads, and set-ups compared.
+"""Loads on the device as it is set up, at the ladder's base and at the turntable.
 
 Signs, everywhere here. Everything is told looking outward along the ladder.
 
@@ -18,7 +18,8 @@ Signs, everywhere here. Everything is told looking outward along the ladder.
 
 Moments at the base are about the heel pin, those at the turntable about its centre at ground
 level. Elevation counts from the turntable's plane. Everything is statics of a still rig: nothing
-here knows what a ladder, a brake or the ground can bear.
+here knows what a ladder, a brake or the ground can bear. The rig on its pads is in `tipping.py`,
+set-ups beside each other in `set_up_comparison.py`.
 """
 
 from dataclasses import dataclass
@@ -51,7 +52,7 @@ from aerialstream._load_parts import (
 )
 from aerialstream.constants import LATTICE_DRAG, WATER_DENSITY, WIND_PRESSURE
 from aerialstream.results import Explained, Note, Result
-from aerialstream.units import quantities, quantity, show
+from aerialstream.units import Need, quantities, quantity, show
 from aerialstream.worked import worked
 
 
@@ -211,6 +212,7 @@ def set_up_loads(
 
 
 def set_up_result(apparatus, case, gathered):
+    """The SetUpLoads of what was gathered."""
     numbers = {
         name: None
         if gathered.parts[name] is None
@@ -483,6 +485,12 @@ def _shutdown_steps(pen, loads, before, lost):
     return steps
 
 
+@quantities(
+    side_load=Need("force", "lbf", above=0),
+    extension=Need("length", "foot", above=0),
+    other_side_load=Need("force", "lbf", above=0),
+    other_extension=Need("length", "foot", above=0),
+)
 def sway_ratio(side_load, *, extension, other_side_load, other_extension):
     """Sideways sway of the tip in one set-up as a share of that in another: R L³ over R L³.
 

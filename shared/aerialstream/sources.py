@@ -1028,7 +1028,7 @@ _ALL = (
     ),
     Source(
         "assumed_low_and_long",
-        "From where a ladder is called low and long: below 30 deg, beyond 3/4 of its length (assumed)",
+        "From where a ladder is called low and long: below 30 deg, beyond half its length (assumed)",
         "",
         "for a caution only: the printed accounts name no numbers",
         "assumed",

@@ -339,7 +339,9 @@ def spot_map(
         choice_fault("engine", engine, ("auto", "plain", "arrays")),
     )
     goal = scene.target(target)
-    zone_ft = rules.collapse_zone_ft(goal.building.top_ft, collapse_factor) if collapse_factor else 0.0
+    zone_ft = (
+        rules.collapse_zone_ft(goal.building.top_ft, collapse_factor) if collapse_factor else 0.0
+    )
     aim, assumed = _aim(goal, given, zone_ft)
     compass = _headings(headings)
     rig, device_notes = _rig(apparatus)
@@ -903,7 +905,9 @@ def _line_words(pen, found, spot):
 
 def _oblique_words(pen, found, spot):
     seen = math.cos(math.radians(spot.here.obliquity_deg))
-    return f"{spot.here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
+    return (
+        f"{spot.here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
+    )
 
 
 def _lay_words(pen, found, spot):
@@ -934,7 +938,9 @@ def _standing(scene):
 
 def _met(body, corners):
     """Whether a convex body on the ground overlaps a polygon."""
-    limits = (plan.overlap_limits(p, body, plan.half_planes(p)) for p in plan.convex_pieces(corners))
+    limits = (
+        plan.overlap_limits(p, body, plan.half_planes(p)) for p in plan.convex_pieces(corners)
+    )
     spans = (plan.span(one, 0.0) for one in limits)
     return any(found is not None and found[0] < 0.0 < found[1] for found in spans)
 

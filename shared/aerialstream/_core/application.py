@@ -202,6 +202,9 @@ class _Stream:
         self.closed = view._replace(roof=view.roof._replace(holes=()))
         self.crossing = facade_crossing(points)
         self.known = {}
+        if self.crossing is not None:
+            sigma = spread_ft(shot, self.crossing.distance_along_ft)
+            self.facade_spread = facade_spread_ft(self.crossing.direction, sigma, sigma)
 
     def moved(self, up, aside):
         """The path of the thread that lies so far above and to the right of the middle."""
@@ -229,21 +232,22 @@ class _Stream:
         return self.known[key]
 
     def _thread(self, points, through):
-        strike = first_strike(points, self.closed)
-        if strike is not None and strike.surface == "roof":
-            return Thread("roof", strike, None, "", points)
         crossing = facade_crossing(points) if through else None
-        if crossing is None or _blocked(strike, crossing):
-            return Thread("outside", strike, None, "", points)
-        return Thread("in", strike, *_inside(self.view, points, AROUND), points)
+        if crossing is None:
+            strike = first_strike(points, self.closed)
+            roof = strike is not None and strike.surface == "roof"
+            return Thread("roof" if roof else "outside", strike, None, "", points)
+        inside, dropped = _inside(self.view, points, AROUND)
+        if inside is not None and inside.distance_along_ft < crossing.distance_along_ft - 1e-6:
+            return Thread("outside", inside, None, "", points)  # a canopy, the ground
+        return Thread("in", inside, inside, dropped, points)
 
     def gap(self, opening):
         """((lowest, highest), (left, right)) that clear an opening, in standard deviations."""
         if opening is None or self.crossing is None:
             return None
         _, y, z = self.crossing.point
-        sigma = spread_ft(self.shot, self.crossing.distance_along_ft)
-        across, upward = facade_spread_ft(self.crossing.direction, sigma, sigma)
+        across, upward = self.facade_spread
         y0, y1, z0, z1 = clear_bounds(
             opening, self.crossing.direction, self.view.wall_thickness_ft
         )
@@ -260,13 +264,13 @@ class _Stream:
             return ((-inf, inf, False),)
         return ((-inf, low, False), (low, high, True), (high, inf, False))
 
-    def segments(self, low, high, through, fan):
+    def segments(self, low, high, through, fan, aside):
         """(lowest, highest, a thread) of stretches whose threads meet the same thing."""
         first, last = max(low, -EDGE_SIGMAS), min(high, EDGE_SIGMAS)
         if last - first < 1e-3:
             return []
         if not fan:
-            return [(low, high, self.thread(_mean_between(low, high), through=through))]
+            return [(low, high, self.thread(_nearly(low, high), aside, through=through))]
         nodes = sorted({first, last, 0.0 if first < 0.0 < last else (first + last) / 2})
         threads = [self.thread(node, through=through) for node in nodes]
         out, start = [], low
@@ -302,14 +306,6 @@ def _at_the_facade(thread):
     return thread.strike is not None and thread.strike.surface in FACADE
 
 
-def _blocked(strike, crossing):
-    """Whether something before the facade stops a thread: a canopy, the ground."""
-    return strike is not None and (
-        strike.distance_along_ft < crossing.distance_along_ft - 1e-6
-        and strike.surface not in FACADE
-    )
-
-
 def _inside(view, points, passing):
     """(strike, ceiling brought down): suspended tile drops out, and what is above takes over."""
     inside, dropped = first_strike(points, view, passing), ""
@@ -331,15 +327,17 @@ class _Met(NamedTuple):
 def _met(stream, fan):
     """The stream from its lower edge to its upper one."""
     view = stream.view
-    gap, others = stream.gap(view.opening), [stream.gap(other) for other in view.other_openings]
+    gap, others = stream.gap(view.opening), map(stream.gap, view.other_openings)
+    others = [other for other in others if other and _clears(-inf, inf, other) > NOTHING]
     groups, shed, on_roof, elsewhere = [], 0.0, None, 0.0
     for low, high, through in stream.zones(gap):
-        for a, b, thread in stream.segments(low, high, through, fan):
+        aside = _nearly(*gap[1]) if through else 0.0
+        for a, b, thread in stream.segments(low, high, through, fan, aside):
             share = _normal_between(a, b)
             if _at_the_facade(thread):
-                elsewhere += sum(_clears(a, b, other) for other in others if other)
+                elsewhere += sum(_clears(a, b, other) for other in others)
             if thread.fate == "in":
-                groups.append(_by_opening(stream, gap, a, b, thread))
+                groups.append(_by_opening(stream, gap, a, b, thread, fan))
             elif thread.fate == "roof":
                 mean = stream.thread(_mean_between(a, b), through=False)
                 thread = mean if mean.fate == "roof" else thread
@@ -357,12 +355,12 @@ def _clears(low, high, gap):
     return _normal_between(a, b) * _normal_between(*sides) if a < b else 0.0
 
 
-def _by_opening(stream, gap, low, high, thread):
+def _by_opening(stream, gap, low, high, thread, fan):
     """What comes in by the opening between two heights in the stream."""
     sides = gap[1]
     mean = stream.thread(_nearly(low, high), _nearly(*sides), through=True)
     mean = mean if mean.fate == "in" else thread
-    middle = stream.thread(0.0, through=True) if low < 0.0 < high else mean
+    middle = stream.thread(0.0, through=True) if fan and low < 0.0 < high else mean
     return Group(_clears(low, high, gap), mean, middle if middle.fate == "in" else mean)
 
 

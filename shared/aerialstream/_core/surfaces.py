@@ -500,10 +500,15 @@ def _root(cubic, low, high, at_low, at_high):
 
 def _length_to(cubics, u):
     """Length of a leg from its start to u."""
-    return u * sum(
-        weight * sqrt(sum(_change(cubic, u * node) ** 2 for cubic in cubics))
-        for node, weight in _GAUSS
-    )
+    (_, x1, x2, x3), (_, y1, y2, y3), (_, z1, z2, z3) = cubics
+    total = 0.0
+    for node, weight in _GAUSS:
+        v = u * node
+        x = x1 + v * (2 * x2 + v * 3 * x3)
+        y = y1 + v * (2 * y2 + v * 3 * y3)
+        z = z1 + v * (2 * z2 + v * 3 * z3)
+        total += weight * sqrt(x * x + y * y + z * z)
+    return u * total
 
 
 def _within(point, box):
@@ -554,24 +559,14 @@ def _span(cubic):
     return min(c0, one, two, end) - _EDGE, max(c0, one, two, end) + _EDGE
 
 
-def _near(spans, box):
-    """Whether a leg's bounds meet those of a surface: most surfaces are ruled out by this."""
-    (x0, x1), (y0, y1), (z0, z1) = spans
-    return (
-        x0 <= box[1]
-        and x1 >= box[0]
-        and y0 <= box[3]
-        and y1 >= box[2]
-        and z0 <= box[5]
-        and z1 >= box[4]
-    )
-
-
 def _first_on_leg(listed, end, cubics, spans):
     """(u, surface) of the earliest strike on a leg, or None."""
     best = None
+    (low_x, high_x), (low_y, high_y), (low_z, high_z) = spans
     for surface in listed:
-        if not _near(spans, surface.box):
+        x0, x1, y0, y1, z0, z1 = surface.box
+        # The leg's bounds rule out most surfaces.
+        if x0 > high_x or x1 < low_x or z0 > high_z or z1 < low_z or y0 > high_y or y1 < low_y:
             continue
         cubic, end_value = _against(surface, end, cubics)
         if not _reaches(cubic, end_value):

@@ -16,7 +16,7 @@ from aerialstream.units import quantity, show
 WIDTH, SIDE = 720, 10
 TALLEST, LOWEST = 500.0, 260.0  # px of the plan itself
 MARGIN_FT = 14.0
-NEAR_FT = 160.0  # a hydrant farther off than this from the rest is named at the edge
+NEAR_FT = 165.0  # what lies farther off than this from all buildings is left out
 GROUND_WORDS = {"soft": "soft ground", "hollow": "hollow ground", "paved": "paved ground"}
 
 
@@ -174,7 +174,6 @@ def scene_plan(scene, *, place=None, spots=None, target=None, scrub=None, around
 def part_of(scene, place, target):
     """What is worth seeing: buildings, obstacles, targets, the rig, hydrants that are not far."""
     points = [p for b in scene.buildings for p in b.corners]
-    points += [p for o in scene.obstacles for p in o.corners] if place is None else []
     if target is not None and place is not None:
         points = [p for p in target.building.corners]
     if place is not None:
@@ -182,12 +181,18 @@ def part_of(scene, place, target):
         points.append((place.x_ft, place.y_ft))
         points += [place.tip[:2]] if place.tip else []
     left, bottom, right, top = plan.box(points or [(0, 0), (100, 100)])
-    reach = MARGIN_FT if place is not None else 45.0
+    reach = MARGIN_FT if place is not None else NEAR_FT
     box = (left - reach, bottom - reach, right + reach, top + reach)
+    if place is None:  # no farther than there is anything
+        ends = scene.extent()
+        box = (
+            max(box[0], ends[0] - 6), max(box[1], ends[1] - 6),
+            min(box[2], ends[2] + 6), min(box[3], ends[3] + 6),
+        )  # fmt: skip
     for hydrant in scene.hydrants:
         x, y = hydrant.at
         far = max(box[0] - x, x - box[2], box[1] - y, y - box[3])
-        if 0 < far + 14 < (NEAR_FT if place is None else 70):
+        if 0 < far + 14 < (60 if place is None else 70):
             box = (
                 min(box[0], x - 14),
                 min(box[1], y - 14),
@@ -438,6 +443,11 @@ class SceneView:
             self._want(
                 1, at, line_words(line, self.system), colour="across", gap=8, bold=True, more=more
             )
+            return
+        for band in self._bands(line):
+            keep = length(kept_from_line_ft(line), self.system)
+            words = [f"keep {keep}", "from the line", "outside this picture"]
+            self._want(1, _middle(band), words, colour="across", size=13, inside=band)
 
     def _hydrant(self, hydrant):
         if self.frame.holds(hydrant.at, 8):

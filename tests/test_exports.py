@@ -1,0 +1,355 @@
+"""The open forms: read back with outside libraries, and held against what the standards ask.
+
+xAPI: Experience API 1.0.3, part 2 (Data), sections 2.2 to 2.4.6 and 4.2 to 4.6, and cmi5 "quartz"
+section 9. Open Badges 3.0: integrity.md, JSON Web Token proof. OneRoster 1.1: users.csv headings
+and the manifest as published in many copies; other headings are from memory.
+"""
+
+import csv
+import io
+import json
+import re
+import uuid
+import zipfile
+from collections import Counter
+from datetime import date, datetime
+
+import jsonschema
+import jwt
+import openpyxl
+import pytest
+from division import RULE, TODAY, made, number_of, practical, roster, theory
+from jwcrypto import jwk, jws
+from python_calamine import CalamineWorkbook
+from tincan import Statement
+
+from aerialstream.department import load_department
+from gradekit.exports import (
+    LINE_COLUMNS,
+    ONEROSTER,
+    credential,
+    line_rows,
+    make_key,
+    oneroster,
+    read_key,
+    signed,
+    statements,
+)  # fmt: skip
+from gradekit.register import Register, RegisterError
+from gradekit.tables import harmless, write_csv, write_xlsx
+from gradekit.views import member_view
+
+ISSUER = "https://training.larkmoor.example"
+IRI = {"type": "string", "pattern": "^[a-z][a-z0-9+.-]*:.+"}
+LANGUAGES = {
+    "type": "object", "minProperties": 1, "additionalProperties": {"type": "string"},
+    "propertyNames": {"pattern": "^[a-z]{2}(-[A-Z]{2})?$"},
+}  # fmt: skip
+EXTENSIONS = {"type": "object", "propertyNames": IRI}
+AGENT = {  # 2.4.2.1 and 2.4.2.4: one identifier only, here an account
+    "type": "object", "additionalProperties": False, "required": ["account"],
+    "properties": {
+        "objectType": {"const": "Agent"}, "name": {"type": "string"},
+        "account": {
+            "type": "object", "additionalProperties": False, "required": ["homePage", "name"],
+            "properties": {"homePage": IRI, "name": {"type": "string", "minLength": 1}},
+        },
+    },
+}  # fmt: skip
+ACTIVITY = {  # 2.4.4.1
+    "type": "object", "additionalProperties": False, "required": ["id"],
+    "properties": {
+        "objectType": {"const": "Activity"}, "id": IRI,
+        "definition": {
+            "type": "object", "additionalProperties": False,
+            "properties": {"name": LANGUAGES, "description": LANGUAGES, "type": IRI,
+                           "moreInfo": IRI, "extensions": EXTENSIONS},
+        },
+    },
+}  # fmt: skip
+REFERENCE = {  # 2.4.4.3
+    "type": "object", "additionalProperties": False, "required": ["objectType", "id"],
+    "properties": {"objectType": {"const": "StatementRef"}, "id": {"$ref": "#/$defs/uuid"}},
+}  # fmt: skip
+RESULT = {  # 2.4.5
+    "type": "object", "additionalProperties": False,
+    "properties": {
+        "success": {"type": "boolean"}, "completion": {"type": "boolean"},
+        "response": {"type": "string"}, "extensions": EXTENSIONS,
+        "duration": {"type": "string", "pattern": r"^P(T(?=\d)(\d+H)?(\d+M)?(\d+(\.\d+)?S)?)$"},
+        "score": {
+            "type": "object", "additionalProperties": False,
+            "properties": {"scaled": {"type": "number", "minimum": -1, "maximum": 1},
+                           "raw": {"type": "number"}, "min": {"type": "number"},
+                           "max": {"type": "number"}},
+        },
+    },
+}  # fmt: skip
+CONTEXT = {  # 2.4.6
+    "type": "object", "additionalProperties": False,
+    "properties": {
+        "registration": {"$ref": "#/$defs/uuid"}, "instructor": AGENT, "team": AGENT,
+        "contextActivities": {"type": "object"}, "revision": {"type": "string"},
+        "platform": {"type": "string"}, "language": {"type": "string"},
+        "statement": REFERENCE, "extensions": EXTENSIONS,
+    },
+}  # fmt: skip
+STATEMENT = {  # 2.4
+    "$defs": {"uuid": {"type": "string", "pattern": "^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$"}},
+    "type": "object", "additionalProperties": False, "required": ["actor", "verb", "object"],
+    "properties": {
+        "id": {"$ref": "#/$defs/uuid"}, "actor": AGENT,
+        "verb": {
+            "type": "object", "additionalProperties": False, "required": ["id"],
+            "properties": {"id": IRI, "display": LANGUAGES},
+        },
+        "object": {"oneOf": [ACTIVITY, REFERENCE]}, "result": RESULT, "context": CONTEXT,
+        "timestamp": {"type": "string"}, "version": {"pattern": r"^1\.0\.\d+$"},
+    },
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def department():
+    """The invented department with a web address of its own."""
+    rule = RULE.model_copy(update={"issuer": ISSUER})
+    return load_department().model_copy(update={"completion": rule})
+
+
+@pytest.fixture(scope="module")
+def register(tmp_path_factory):
+    """Two of each awkward case."""
+    register = made(tmp_path_factory.mktemp("exports"), 54)
+    yield register
+    register.close()
+
+
+@pytest.fixture(scope="module")
+def view(register, department):
+    """The record of a member who has completed."""
+    return member_view(register, department, roster(54), number_of(1), TODAY)
+
+
+# --- xAPI ---------------------------------------------------------------------------------------
+
+
+def test_statements_have_the_published_shape(register, department):
+    """Every property and its kind, by the tables of xAPI 1.0.3."""
+    found = statements(register.all_lines(), department)
+    check = jsonschema.Draft202012Validator(STATEMENT)
+    for one in json.loads(json.dumps(found)):
+        check.validate(one)
+        when = datetime.fromisoformat(one["timestamp"])
+        assert when.tzinfo is not None
+    assert len({one["id"] for one in found}) == len(found) > 90
+
+
+def test_statements_are_read_by_an_outside_library(register, department):
+    """Another project's reader of xAPI takes each, and writes the same again."""
+    for one in statements(register.all_lines(), department):
+        read = Statement.from_json(json.dumps(one))
+        back = json.loads(read.to_json())
+        for key in ("id", "version"):
+            assert back[key] == one[key]
+        assert back["verb"]["id"] == one["verb"]["id"]
+        assert back["actor"]["account"] == one["actor"]["account"]
+
+
+def test_statements_carry_what_cmi5_asks_of_its_verbs(tmp_path, department):
+    """passed and failed with success, score only there and scaled 0 to 1; waived with a reason."""
+    register = Register(tmp_path)
+    with register.writing() as writer:
+        writer.add(member="1", **theory("2026-01-10"))
+        writer.add(member="1", **theory("2026-01-11", 3.0, "v2"))
+        writer.add(member="1", **practical("2026-03-10"), hours=1.5, device="Tower 3")
+    register.waive("1", "nozzle-reaction", "2", "a reason")
+    register.void(2, "wrong")
+    register.note_export("2", "csv", 1, "0")
+    passed, failed, run, waived, void = statements(register.all_lines(), department)
+    register.close()
+    assert passed["result"] == {
+        "success": True, "completion": True,
+        "score": {"scaled": 0.9, "raw": 9.0, "min": 0, "max": 10.0},
+    }  # fmt: skip
+    assert passed["timestamp"] == "2026-01-10T09:00:00-05:00"
+    assert failed["result"]["success"] is False and failed["verb"]["id"].endswith("/failed")
+    assert run["result"] == {"success": True, "completion": True, "duration": "PT90M"}
+    assert run["timestamp"].startswith("2026-03-10T00:00:00")
+    assert waived["verb"]["id"] == "https://w3id.org/xapi/adl/verbs/waived"
+    assert list(waived["result"]["extensions"].values()) == ["Administrative"]
+    # 2.3.2: a voiding has the reserved verb and a StatementRef, and names the voided statement.
+    assert void["verb"]["id"] == "http://adlnet.gov/expapi/verbs/voided"
+    assert void["object"] == {"objectType": "StatementRef", "id": failed["id"]}
+
+
+def test_statement_ids_stay_the_same(register, department):
+    """Sent twice, a statement is the same statement."""
+    first = [s["id"] for s in statements(register.all_lines(), department)]
+    again = [s["id"] for s in statements(register.all_lines(), department)]
+    assert first == again and all(uuid.UUID(i).version == 5 for i in first)
+
+
+def test_statements_hold_no_names(register, department):
+    """Numbers only."""
+    assert "Person" not in json.dumps(statements(register.all_lines(), department))
+
+
+# --- Open Badges --------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def key(tmp_path_factory):
+    """A signing key of our own making."""
+    path = tmp_path_factory.mktemp("key") / "key.pem"
+    make_key(path)
+    assert path.stat().st_mode & 0o077 == 0
+    return read_key(path)
+
+
+def test_badge_is_verified_by_two_outside_libraries(view, department, key):
+    """The steps of integrity.md, "Verify a Credential": header, key, signature, claims."""
+    token = signed(credential(view, department), key)
+    header = jwt.get_unverified_header(token)
+    assert set(header) == {"alg", "typ", "jwk"} and header["alg"] == "RS256"
+    assert set(header["jwk"]) == {"kty", "n", "e"}  # never "d"
+    public = jwt.PyJWK(header["jwk"], algorithm="RS256")
+    now = {"verify_exp": False, "verify_nbf": False}
+    claims = jwt.decode(token, public.key, algorithms=["RS256"], options=now)
+    other = jws.JWS()
+    other.deserialize(token, jwk.JWK(**header["jwk"]))
+    assert json.loads(other.payload) == claims
+    made = claims["vc"]
+    assert claims["iss"] == made["issuer"]["id"] == ISSUER
+    assert claims["sub"] == made["credentialSubject"]["id"]
+    assert claims["jti"] == made["id"]
+    start = datetime.fromisoformat(made["validFrom"].replace("Z", "+00:00"))
+    assert claims["nbf"] == start.timestamp()
+
+
+def test_badge_that_was_changed_is_refused(view, department, key):
+    """One letter of the payload, and no library takes it."""
+    token = signed(credential(view, department), key)
+    head, payload, signature = token.split(".")
+    changed = payload[:40] + ("A" if payload[40] != "A" else "B") + payload[41:]
+    public = jwt.PyJWK(jwt.get_unverified_header(token)["jwk"], algorithm="RS256").key
+    with pytest.raises(jwt.InvalidTokenError):
+        jwt.decode(f"{head}.{changed}.{signature}", public, algorithms=["RS256"])
+
+
+def test_badge_has_what_the_form_requires(view, department):
+    """Required: @context (in this order), id, type, issuer, validFrom, subject, achievement with
+    id, type, name, description, criteria; an identity as a salted hash."""
+    made = credential(view, department)
+    assert made["@context"][:2] == [
+        "https://www.w3.org/ns/credentials/v2",
+        "https://purl.imsglobal.org/spec/ob/v3p0/context-3.0.3.json",
+    ]
+    assert made["type"] == ["VerifiableCredential", "OpenBadgeCredential"]
+    assert {"id", "issuer", "validFrom", "name"} <= set(made)
+    achievement = made["credentialSubject"]["achievement"]
+    assert {"id", "type", "name", "description", "criteria"} <= set(achievement)
+    assert "not say that anybody is fit" in achievement["description"]
+    (identity,) = made["credentialSubject"]["identifier"]
+    assert re.fullmatch(r"sha256\$[0-9a-f]{64}", identity["identityHash"])
+    assert view.standing.name not in json.dumps(made)
+    assert f'"{view.standing.member}"' not in json.dumps(made)
+
+
+def test_badge_is_refused_without_completion_or_address(register, department, view):
+    """Nothing is signed that is not so, or that nobody stands for."""
+    other = member_view(register, department, roster(54), number_of(2), TODAY)
+    with pytest.raises(RegisterError, match="is not complete"):
+        credential(other, department)
+    nobody = department.completion.model_copy(update={"issuer": None})
+    with pytest.raises(RegisterError, match="web address"):
+        credential(view, department.model_copy(update={"completion": nobody}))
+
+
+def test_key_that_is_none_is_refused(tmp_path):
+    """A text, nothing at all, a key too small."""
+    from cryptography.hazmat.primitives import serialization as form
+    from cryptography.hazmat.primitives.asymmetric import ed25519
+
+    path = tmp_path / "key.pem"
+    path.write_text("key")
+    small = ed25519.Ed25519PrivateKey.generate().private_bytes(
+        form.Encoding.PEM, form.PrivateFormat.PKCS8, form.NoEncryption()
+    )
+    (tmp_path / "small.pem").write_bytes(small)
+    for name in ("key.pem", "none.pem", "small.pem"):
+        with pytest.raises(RegisterError, match=name):
+            read_key(tmp_path / name)
+
+
+# --- OneRoster ----------------------------------------------------------------------------------
+
+
+def test_oneroster_zip_is_whole_in_itself(register, department):
+    """Headings in order, every reference defined, every listed file there (OneRoster 1.1)."""
+    with zipfile.ZipFile(io.BytesIO(oneroster(register.all_lines(), department, TODAY))) as archive:
+        tables = {
+            n.removesuffix(".csv"): list(csv.DictReader(io.StringIO(archive.read(n).decode())))
+            for n in archive.namelist()
+        }
+    manifest = {row["propertyName"]: row["value"] for row in tables.pop("manifest")}
+    assert (manifest["manifest.version"], manifest["oneroster.version"]) == ("1.0", "1.1")
+    said = {k.removeprefix("file.") for k, v in manifest.items() if v == "bulk"}
+    assert said == set(tables) == set(ONEROSTER)
+    ids = {name: {row["sourcedId"] for row in rows} for name, rows in tables.items()}
+    for name, rows in tables.items():
+        assert len(ids[name]) == len(rows), name
+    points = {
+        "lineItemSourcedId": "lineItems", "studentSourcedId": "users", "classSourcedId": "classes",
+        "categorySourcedId": "categories", "gradingPeriodSourcedId": "academicSessions",
+        "courseSourcedId": "courses", "schoolSourcedId": "orgs", "orgSourcedId": "orgs",
+        "orgSourcedIds": "orgs", "termSourcedIds": "academicSessions",
+        "schoolYearSourcedId": "academicSessions",
+    }  # fmt: skip
+    for rows in tables.values():
+        for row in rows:
+            for column, target in points.items():
+                assert not row.get(column) or row[column] in ids[target]
+    assert not any(row["password"] or row["email"] for row in tables["users"])
+    assert "Person" not in json.dumps(tables)
+    stand = Counter(e.member for e in register.lines())
+    assert Counter(row["studentSourcedId"] for row in tables["results"]) == stand
+
+
+# --- tables -------------------------------------------------------------------------------------
+
+NASTY = ["=1+1", "+1", "-1", "@x", "\t=1", "\r=1", " =1", "＝1", "=cmd|' /C calc'!A0", "a\x00b"]
+
+
+@pytest.mark.parametrize("cell", NASTY[:-1])
+def test_cells_like_formulas_begin_with_an_apostrophe(cell):
+    """Also behind blanks, and in the wide letters of East Asian keyboards."""
+    assert harmless(cell) == f"'{cell}"
+
+
+@pytest.mark.parametrize("cell", ["", "a", "1-2", "2026-06-01", "O'Hara", "“x”", "Zoë"])
+def test_plain_cells_stay_as_they_are(cell):
+    """Nothing is put in front of a day or a name."""
+    assert harmless(cell) == cell
+
+
+def test_workbook_holds_no_formula_and_reads_back(tmp_path):
+    """Read with an outside library: every text as text, numbers as numbers."""
+    path = tmp_path / "table.xlsx"
+    write_xlsx(path, {"records": (("a", "b"), [(cell, 1.5) for cell in NASTY])})
+    rows = CalamineWorkbook.from_path(str(path)).get_sheet_by_name("records").to_python()
+    assert rows[0] == ["a", "b"] and all(row[1] == 1.5 for row in rows[1:])
+    assert [str(row[0]).lstrip("'").strip() for row in rows[1:-1]] == [
+        c.strip() for c in NASTY[:-1]
+    ]
+    for row in openpyxl.load_workbook(path)["records"].iter_rows():
+        assert all(cell.data_type != "f" for cell in row)
+
+
+def test_csv_of_every_line_reads_back(register, tmp_path):
+    """All lines and fields, with the digests."""
+    lines = register.all_lines()
+    write_csv(tmp_path / "lines.csv", LINE_COLUMNS, line_rows(lines))
+    with (tmp_path / "lines.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(r["member"], r["digest"]) for r in rows] == [(e.member, e.digest) for e in lines]
+    assert date.fromisoformat(rows[0]["entered"][:10])
