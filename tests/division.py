@@ -205,11 +205,12 @@ def enter(register, count=2000, extra=0):
             made = []
             for values in lines:
                 if "void" in values:
-                    old = made[values["void"]]
+                    old = lines[values["void"]]
                     made.append(
                         writer.add(
-                            member=member, kind="x", objective="x", outcome="voided", voids=old,
-                            entered=values["entered"], remark="wrong",
+                            member=member, kind=old["kind"], objective=old["objective"],
+                            outcome="voided", voids=made[values["void"]], remark="wrong",
+                            entered=values["entered"],
                         )
                     )  # fmt: skip
                 else:

@@ -177,4 +177,4 @@ def test_class_view_tells_slips_and_who_is_stuck(tmp_path):
     ]  # fmt: skip
     page = class_page(view, department, "2026-06-15 09:00", refresh=20)
     assert 'http-equiv="refresh" content="20"' in page and "<b>Ole" not in page
-    assert "diameter not squared" in page and "no answer" in page
+    assert "diameter not squared" in page and ">no answer<" in page

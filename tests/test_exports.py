@@ -142,6 +142,9 @@ def test_statements_have_the_published_shape(register, department):
         when = datetime.fromisoformat(one["timestamp"])
         assert when.tzinfo is not None
     assert len({one["id"] for one in found}) == len(found) > 90
+    assert {one["verb"]["id"].rsplit("/")[-1] for one in found} >= {
+        "passed", "failed", "attended", "waived", "voided",
+    }  # fmt: skip
 
 
 def test_statements_are_read_by_an_outside_library(register, department):

@@ -98,72 +98,76 @@ def one_place(scene, rig, x, y, heading, target="window", engine="plain", **opti
 # chassis reaches 34 ft ahead and 6 ft behind, 4 ft 2 in to each side; pads 8 ft out to each
 # side, 14 ft ahead and 3 ft behind, 2 ft square; slope limit entered 5 deg. The tip goes 15 ft
 # before the window, 12 ft up, so 4 ft above the heel; with the turntable at (20, y) it is
-# X = -y - 15 ft out, and the extension is √((X + 2)² + 4²).
+# X = -y - 15 ft out, and the extension is √((X + 2)² + 4²). From (20, -75) that is X = 60, 62.13 ft
+# at 3.7 deg: below 30 deg and more than half the ladder, so LONG is a cost there, as it is for
+# Ladder 9 (75 ft) from (20, -65), 51.7 ft.
+LONG = {"low and long"}
 HAND = {
-    # X = 60: √(62² + 4²) = 62.13 ft at 3.7 deg, 62.13 < 75. Cab at y = -41. Nothing against it.
-    "plain good place": ((SQUARE,), TOWER_3, (20, -75, 0), {}, set()),
+    # X = 45: √(47² + 4²) = 47.17 ft at 4.9 deg, 47.17 < 50. Cab at y = -26. Nothing against it.
+    "plain good place": ((SQUARE,), TOWER_3, (20, -60, 0), {}, set()),
     # X = 34: √(36² + 16) = 36.22 > 36. Cab at y = -15.
     "just far enough": ((SQUARE,), TOWER_3, (20, -49, 0), {}, set()),
     # X = 33: √(35² + 16) = 35.23 < 36.
     "bedded ladder too long": ((SQUARE,), TOWER_3, (20, -48, 0), {}, {"too close"}),
-    # X = 97.8: √(99.8² + 16) = 99.88 ft, at 2.3 deg: reached, but low and longer than 75 ft.
+    # X = 97.8: √(99.8² + 16) = 99.88 ft, at 2.3 deg: reached, but low and longer than 50 ft.
     "low and long": ((SQUARE,), TOWER_3, (20, -112.8, 0), {}, {"low and long"}),
     # X = 98: √(100² + 16) = 100.08 > 100.
     "too far": ((SQUARE,), TOWER_3, (20, -113, 0), {}, {"too far"}),
     # Chassis along the wall: the ladder works over the side.
-    "over the side": ((SQUARE,), TOWER_3, (20, -75, 90), {}, {"over the side"}),
+    "over the side": ((SQUARE,), TOWER_3, (20, -75, 90), {}, {"over the side"} | LONG),
     # From (70, -60): 60 / √(50² + 60²) = 0.768, 39.8 deg off square, more than 30; the ladder
     # points 39.8 deg off the chassis, less than 45. The stream runs 15 / 0.768 = 19.5 ft, X =
-    # 78.1 - 19.5 = 58.6, √(60.6² + 16) = 60.7 ft, not long.
-    "oblique": ((SQUARE,), TOWER_3, (70, -60, 0), {}, {"oblique"}),
-    # From (80, -75) the same way, X = 76.8, √(78.8² + 16) = 78.9 ft: long, and low.
-    "oblique, low and long": ((SQUARE,), TOWER_3, (80, -75, 0), {}, {"oblique", "low and long"}),
+    # 78.1 - 19.5 = 58.6, √(60.6² + 16) = 60.7 ft.
+    "oblique": ((SQUARE,), TOWER_3, (70, -60, 0), {}, {"oblique"} | LONG),
+    # From (62, -46): 46 / √(42² + 46²) = 0.738, 42.4 deg off. The stream runs 15 / 0.738 = 20.3 ft,
+    # X = 62.3 - 20.3 = 42.0, √(44² + 16) = 44.2 ft, less than half. Cab at y = -12.
+    "oblique, short": ((SQUARE,), TOWER_3, (62, -46, 0), {}, {"oblique"}),
     # Behind the block, on nothing.
     "behind": ((SQUARE,), TOWER_3, (20, 90, 0), {},
                {"target faces away", "off street", "stabiliser off street"}),
     # Street ends at y = -45: the cab (y = -41) stands off it, the front pads (-61 ± 1) on it.
-    "cab off the street": ((SHORT_SQUARE,), TOWER_3, (20, -75, 0), {}, {"off street"}),
+    "cab off the street": ((SHORT_SQUARE,), TOWER_3, (20, -75, 0), {}, {"off street"} | LONG),
     # A post 1 ft thick at (12, -61), the front left pad: not on the chassis (15.83 to 24.17).
     "post under a pad": ((SQUARE, thing(12, -61, 1, 3)), TOWER_3, (20, -75, 0), {},
-                         {"stabiliser blocked"}),
+                         {"stabiliser blocked"} | LONG),
     # A vault under the rear left pad (x 11 to 13, y -79 to -77) and nowhere else.
     "vault under a pad": ((SQUARE, ground("hollow", "[[0, -80], [15, -80], [15, -77], [0, -77]]")),
-                          TOWER_3, (20, -75, 0), {}, {"stabiliser on bad ground"}),
+                          TOWER_3, (20, -75, 0), {}, {"stabiliser on bad ground"} | LONG),
     # The same vault below the chassis only (x 16 to 24): wheels, no pads.
     "vault under the chassis": (
         (SQUARE, ground("hollow", "[[17, -70], [23, -70], [23, -65], [17, -65]]")),
-        TOWER_3, (20, -75, 0), {}, {"chassis over hollow"}),
+        TOWER_3, (20, -75, 0), {}, {"chassis over hollow"} | LONG),
     # A 20-ft tree at (20, -30), ahead of the cab (y -41): the ladder passes there at 11 ft.
     "tree in the ladder's way": ((SQUARE, thing(20, -30, 6, 20)), TOWER_3, (20, -75, 0), {},
-                                 {"ladder blocked"}),
+                                 {"ladder blocked"} | LONG),
     # The same thing 10 ft high: the ladder is 8 + 4 × (45 - 3.3) / 60 = 10.8 ft up where it begins.
-    "ladder passes over": ((SQUARE, thing(20, -30, 6, 10)), TOWER_3, (20, -75, 0), {}, set()),
+    "ladder passes over": ((SQUARE, thing(20, -30, 6, 10)), TOWER_3, (20, -75, 0), {}, LONG),
     # 115 kV: 15 ft. At y = -20 the ladder is 8 + 4 × 55/60 = 11.67 ft up, sloping 3.81 deg; a
     # line 26.5 ft up is 14.83 × 0.9978 = 14.80 ft off, one 27 ft up 15.30 ft.
     "115 kV too near": ((SQUARE, line(-20, 26.5, "115 kV")), TOWER_3, (20, -75, 0), {},
-                        {"line too near"}),
-    "115 kV far enough": ((SQUARE, line(-20, 27, "115 kV")), TOWER_3, (20, -75, 0), {}, set()),
+                        {"line too near"} | LONG),
+    "115 kV far enough": ((SQUARE, line(-20, 27, "115 kV")), TOWER_3, (20, -75, 0), {}, LONG),
     # 12 kV: 10 ft. A line 21.6 ft up is 9.93 × 0.9978 = 9.91 ft off; 21.8 ft up: 10.11 ft.
     "12 kV too near": ((SQUARE, line(-20, 21.6, "12 kV")), TOWER_3, (20, -75, 0), {},
-                       {"line too near"}),
-    "12 kV far enough": ((SQUARE, line(-20, 21.8, "12 kV")), TOWER_3, (20, -75, 0), {}, set()),
+                       {"line too near"} | LONG),
+    "12 kV far enough": ((SQUARE, line(-20, 21.8, "12 kV")), TOWER_3, (20, -75, 0), {}, LONG),
     # Nobody knows the voltage: as far as from the highest, 50 ft; 60 - 11.67 = 48.3 ft.
     "unknown voltage": ((SQUARE, line(-20, 60, "unknown")), TOWER_3, (20, -75, 0), {},
-                        {"unknown line too near"}),
+                        {"unknown line too near"} | LONG),
     # 5 deg is the entered limit and not beyond it; 10 % is 5.71 deg.
     "slope at the limit": ((SQUARE, ground("paved", "[[0, -99], [40, -99], [40, -20], [0, -20]]",
-                            'slope = "5 deg"')), TOWER_3, (20, -75, 0), {}, set()),
+                            'slope = "5 deg"')), TOWER_3, (20, -75, 0), {}, LONG),
     "slope beyond the limit": ((SQUARE, ground("paved", "[[0, -99], [40, -99], [40, -20], [0, -20]]",
                                 'grade = "10 %"')), TOWER_3, (20, -75, 0), {},
-                               {"slope beyond limit"}),
+                               {"slope beyond limit"} | LONG),
     # Uphill to the east, cab to the north: the chassis stands across.
     "across the slope": ((SQUARE, ground("paved", "[[0, -99], [40, -99], [40, -20], [0, -20]]",
                           'slope = "2 deg"\nuphill = "90 deg"')), TOWER_3, (20, -75, 0), {},
-                         {"across slope"}),
+                         {"across slope"} | LONG),
     # Nobody entered Ladder 9's slope limit. X = 50: 51.7 ft.
     "slope limit not entered": ((SQUARE, ground("paved", "[[0, -99], [40, -99], [40, -20], [0, -20]]",
                                  'slope = "2 deg"')), LADDER_9, (20, -65, 0), {},
-                                {"slope limit not entered"}),
+                                {"slope limit not entered"} | LONG),
     # Zone 1.5 × 20 = 30 ft, tip at 30 ft. X = 45, √(47² + 16) = 47.2 ft. Cab at y = -41, outside.
     "clear of the zone": ((SQUARE,), TOWER_3, (20, -75, 0), {"collapse_factor": 1.5}, set()),
     # Zone once the height, 20 ft; tip 12 ft off, accepted; cab at y = -16.
@@ -177,24 +181,24 @@ HAND = {
     # Ladder 9's nozzle goes 10 deg up. Tip 8 ft up, X = 50: elevation arctan(0.5 / 51.5) = 0.56
     # deg; a rise of 12 deg needs 11.4 up, one of 10.5 deg 9.9. Under the head: arctan(6/15), 21.8.
     "nozzle travel": ((SQUARE,), LADDER_9, (20, -65, 0), {"tip_height": "8 ft",
-                      "stream_rise": "12 deg"}, {"nozzle travel"}),
+                      "stream_rise": "12 deg"}, {"nozzle travel"} | LONG),
     "within nozzle travel": ((SQUARE,), LADDER_9, (20, -65, 0), {"tip_height": "8 ft",
-                             "stream_rise": "10.5 deg"}, set()),
+                             "stream_rise": "10.5 deg"}, LONG),
     # Tower 3 has the travel (45 up), but only 21.8 deg pass under the head.
     "not steep enough": ((SQUARE,), TOWER_3, (20, -75, 0), {"tip_height": "8 ft",
-                         "stream_rise": "22 deg"}, {"not steep enough"}),
+                         "stream_rise": "22 deg"}, {"not steep enough"} | LONG),
     "steep enough": ((SQUARE,), TOWER_3, (20, -75, 0), {"tip_height": "8 ft",
-                     "stream_rise": "21.7 deg"}, set()),
+                     "stream_rise": "21.7 deg"}, LONG),
     # Hydrant 200 ft off: × 1.3 = 260 ft of hose.
     "hose reaches": ((SQUARE, '\n[[hydrant]]\nid = "h"\nat = [20, -275]\n'), TOWER_3, (20, -75, 0),
-                     {"hose_carried": "260 ft"}, set()),
+                     {"hose_carried": "260 ft"}, LONG),
     "hose too short": ((SQUARE, '\n[[hydrant]]\nid = "h"\nat = [20, -275]\n'), TOWER_3, (20, -75, 0),
-                       {"hose_carried": "259 ft"}, {"lay too long"}),
+                       {"hose_carried": "259 ft"}, {"lay too long"} | LONG),
     # Roof: tip 15 ft before the hole's middle (y = 20), so at y = 5, and 10 ft above the roof: 22 ft
     # above the heel, X = 80, √(82² + 22²) = 84.9 ft at 15.0 deg: low and long.
     "roof, low and long": ((SQUARE,), TOWER_3, (20, -75, 0), {"target": "hole"}, {"low and long"}),
     # From (20, -45): X = 50, √(52² + 22²) = 56.5 ft at 22.9 deg. Cab at y = -11.
-    "roof": ((SQUARE,), TOWER_3, (20, -45, 0), {"target": "hole"}, set()),
+    "roof": ((SQUARE,), TOWER_3, (20, -45, 0), {"target": "hole"}, LONG),
     # With a zone the tip stands over the building itself.
     "tip over the roof": ((SQUARE,), TOWER_3, (20, -75, 0),
                           {"target": "hole", "collapse_factor": 1.5}, {"low and long", "tip in zone"}),
@@ -234,10 +238,10 @@ def test_oblique_ladder_worked_out_by_hand():
 @pytest.mark.parametrize(
     ("rig", "down", "wanted"),
     [
-        (PLATFORM_2, "34 deg", set()),
-        (PLATFORM_2, "33 deg", {"nozzle travel"}),
-        (TOWER_3, "57 deg", set()),
-        (TOWER_3, "56 deg", {"nozzle travel"}),
+        (PLATFORM_2, "34 deg", LONG),
+        (PLATFORM_2, "33 deg", {"nozzle travel"} | LONG),
+        (TOWER_3, "57 deg", LONG),
+        (TOWER_3, "56 deg", {"nozzle travel"} | LONG),
     ],
 )
 def test_nozzle_of_a_platform_is_counted_from_level(rig, down, wanted, engine):
@@ -600,3 +604,46 @@ def test_map_is_the_same_where_numpy_and_shapely_are_not():
         engine="arrays",
     )  # fmt: skip
     assert run.stdout.split() == [str(len(here.places)), str(sum(here.codes))]
+
+
+def test_entered_lowest_elevation_rules_places_out():
+    """Tip 12 ft up on Tower 3 (heel 8 ft up) asks for 3.7 deg from (20, -75): 4 deg is too much."""
+    for entered, wanted in (("3.5 deg", LONG), ("4 deg", {"below elevation range"})):
+        conditions = TOWER_3.manual_conditions.model_copy(
+            update={"elevation_at_least": quantity(entered)}
+        )
+        rig = TOWER_3.model_copy(update={"manual_conditions": conditions})
+        assert one_place(scene_with(SQUARE), rig, 20, -75, 0)[0] == wanted
+    found = spot_map(scene_with(SQUARE), LADDER_9, "window", headings=1)
+    assert (
+        "Lowest elevation -8 deg, its range; of the manual's own limit: not entered" in found.text()
+    )
+
+
+def test_platform_whose_nozzle_was_not_entered_still_levels_itself_and_says_so():
+    """As `tip_position` takes it: the nozzle at the tip pin, its base level."""
+    bare = PLATFORM_2.model_copy(update={"platform": None})
+    found = spot_map(scene_with(SQUARE), bare, "window", headings=1)
+    assert found.problem.rig.levels
+    assert "platform not entered" in found.text()
+
+
+def test_what_stands_in_the_way_is_named():
+    """The words of a finding name the thing, the vault, the building."""
+    scene = scene_with(SQUARE, thing(12, -61, 1, 3), ground("hollow", "[[17, -70], [23, -70], [23, -65], [17, -65]]"))  # fmt: skip
+    _, place = one_place(scene, TOWER_3, 20, -75, 0)
+    said = {f.code.name: f.text for f in place.findings}
+    assert said["stabiliser blocked"].endswith(": thing")
+    assert said["chassis over hollow"].endswith(": hollow ground")
+
+
+def test_distance_from_a_line_is_told_rule_by_rule_and_never_rounded_down():
+    """350 kV: 20 ft by Table A, 10 + 0.4 × 300 / 12 = 20, 10 + 0.4 × 350 / 12 = 21.67 ft."""
+    found = spot_map(scene_with(SQUARE, line(-20, 60, "350 kV")), TOWER_3, "window", headings=1)
+    assert any(
+        "350 kV: 21.7 ft, the largest of 20 ft (crane rule) and 20 ft or 21.7 ft" in step
+        for step in found.steps
+    )
+    # 500 kV: 25; 10 + 0.4 × 500 / 12 = 26.667 ft = 8.128 m, printed in metres as 8.13.
+    metric = spot_map(scene_with(SQUARE, line(-20, 60, "500 kV")), TOWER_3, "window", headings=1)
+    assert any("8.13 m" in step for step in metric.steps_in("metric"))

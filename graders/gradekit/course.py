@@ -13,6 +13,7 @@ Below the working folder:
 import contextlib
 import copy
 import hashlib
+import json
 import logging
 import os
 import re
@@ -46,6 +47,7 @@ PROJECT = Path(__file__).resolve().parents[2]
 SOURCES = PROJECT / "source_assignments"
 MOST_FILES_IN_ZIP = 2000
 VERSION_FILE = "version.txt"
+LAST_DAYS_FILE = "last-days.json"
 KEPT_AS = "%Y%m%d-%H%M%S-%f"
 
 
@@ -85,7 +87,6 @@ class Course:
         self.folder = work_folder(work) / "class"
         self.folder.mkdir(parents=True, exist_ok=True)
         self.address = address or gradebook_address(self.folder)
-        self._last_days = {}
         self._write_config()
         _programs_on_path()
 
@@ -181,10 +182,6 @@ class Course:
     def released(self, assignment):
         """Path of the released notebook."""
         return self.folder / "release" / assignment / f"{assignment}.ipynb"
-
-    def handed_out(self):
-        """Names of the assignments that were released in this folder."""
-        return [name for name in papers() if self.released(name).is_file()]
 
     def handed_out(self):
         """Names of the assignments that were released in this folder."""
@@ -409,23 +406,24 @@ class Course:
     # --- the last day -------------------------------------------------------------------------
 
     def set_last_day(self, assignment, moment):
-        """Enter in nbgrader's gradebook until when hand-ins are in time; None takes it back."""
+        """Enter until when hand-ins are in time, here and in nbgrader's gradebook; None: no end."""
+        days = self._last_days()
+        days.pop(assignment, None)
+        if moment is not None:
+            days[assignment] = moment.astimezone().isoformat()
+        replace_file(self.folder / LAST_DAYS_FILE, json.dumps(days, indent=1) + "\n")
         when = moment.astimezone(UTC).replace(tzinfo=None) if moment else None
         with self.quiet(), self.gradebook() as gradebook:
             gradebook.update_or_create_assignment(assignment, duedate=when)
 
+    def _last_days(self):
+        path = self.folder / LAST_DAYS_FILE
+        return json.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+
     def last_day(self, assignment):
         """Until when hand-ins are in time, or None."""
-        if assignment not in self._last_days:
-            from nbgrader.api import MissingEntry
-
-            with self.quiet(), self.gradebook() as gradebook:
-                try:
-                    due = gradebook.find_assignment(assignment).duedate
-                except MissingEntry:
-                    due = None
-            self._last_days[assignment] = due.replace(tzinfo=UTC) if due else None
-        return self._last_days[assignment]
+        entered = self._last_days().get(assignment)
+        return datetime.fromisoformat(entered) if entered else None
 
     def lateness(self, assignment, path):
         """How late a collected hand-in is, in words; empty if in time or if there is no last day.

@@ -1,5 +1,6 @@
 """Pages that open in a browser with no server and no network: class, division, one member."""
 
+import re
 from html import escape
 
 from gradekit.completion import COLUMNS, STANDS, row
@@ -15,7 +16,7 @@ table{{border-collapse:collapse;font-variant-numeric:tabular-nums}}
 .wide{{overflow-x:auto}}
 th,td{{text-align:left;vertical-align:top;padding:.35rem .8rem .35rem 0;border-bottom:1px solid #c9d0d6}}
 th{{white-space:nowrap;position:sticky;top:0;background:#fff}}
-td.n{{text-align:right}}
+td.n{{text-align:right}}td.d{{white-space:nowrap}}
 th button{{font:inherit;font-weight:600;color:inherit;background:none;border:0;padding:0;cursor:pointer;text-align:left}}
 th button:focus-visible{{outline:3px solid #0b5cad;outline-offset:2px}}
 th[aria-sort=ascending] button::after{{content:" \\25B2"}}
@@ -52,6 +53,7 @@ for (const table of document.querySelectorAll("table.sorts")) {
 }
 </script>
 """
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}\b.{0,16}$")
 CLAIM = (
     "This page records completed training. It does not say that anybody is fit to operate a "
     "device; the operator's manual, local procedure and qualified people decide that."
@@ -82,7 +84,8 @@ def _cell(cell):
         return f"<td class='{cell[1]}'>{escape(str(cell[0]))}</td>"
     if isinstance(cell, int | float):
         return f"<td class='n'>{cell:g}</td>"
-    return f"<td>{escape(str(cell))}</td>"
+    mark = " class='d'" if _DAY.match(str(cell)) else ""
+    return f"<td{mark}>{escape(str(cell))}</td>"
 
 
 def _rule(department):
@@ -138,7 +141,7 @@ def _answer(branch):
     if branch == "right":
         return ("right", "right")
     if branch in ("", "blank"):
-        return (branch or "no answer", "blank")
+        return ("no answer" if branch else "", "blank")
     return (branch.replace("-", " "), "slip")
 
 
@@ -225,7 +228,7 @@ def evidence_cells(line, becomes=""):
     words = "; ".join(w for w in (missed, line.conditions, line.remark, becomes) if w)
     return (
         str(line.line),
-        line.entered,
+        line.entered.replace("T", " "),
         line.kind,
         line.objective,
         line.outcome,

@@ -35,11 +35,17 @@ def _pdf(name, department, /, **data):
     )
 
 
-def _parts(view, with_line):
+def title_of(rule, objective):
+    """What a part is called: its sheet's title, else its name as words."""
+    titles = {e.id: e.title for e in rule.evolution}
+    return titles.get(objective) or objective.replace("-", " ").capitalize()
+
+
+def _parts(view, with_line, rule):
     rows = []
     for part, words in view.parts:
         kind = "practical" if part.practical else "theory"
-        cells = [part.objective, kind, words, str(part.until or "")]
+        cells = [title_of(rule, part.objective), kind, words, str(part.until or "")]
         rows.append([*cells, str(part.evidence.line)] if with_line else cells)
     return rows
 
@@ -59,9 +65,9 @@ def certificate(view, department):
         title="Certificate of completed training",
         name=person.name or f"Member {person.member}",
         member=person.member,
-        sentence=f"has completed the training module “{SUBJECT}”. "
-        f"It stands until {person.until}; as of {view.day}.",
-        parts=_parts(view, True),
+        sentence=f"has completed the training module “{SUBJECT}”.",
+        days=f"Complete until {person.until}. Printed {view.day}.",
+        parts=_parts(view, True, department.completion),
         claim=NOT_SAID,
         signatures=["for the training division, day", "member"],
         footer=f"{department.name}, {view.day}. Newest line of this member in the register: "
@@ -78,7 +84,7 @@ def transcript(view, department):
         title=f"Training record of {person.name or 'member'} ({person.member})",
         sentence=f"{department.name}, {view.day}. {SUBJECT}: {person.status}"
         + (f", complete until {person.until}." if person.until else "."),
-        parts=_parts(view, False),
+        parts=_parts(view, False, department.completion),
         columns=list(EVIDENCE_COLUMNS),
         evidence=[list(evidence_cells(e, becomes)) for e, becomes in view.evidence],
         hours=f"Hours on the lines that stand: {view.hours:g}.",

@@ -479,13 +479,14 @@ def _rig(apparatus):
     print_, plain = footprint(apparatus), plain_rig(apparatus)
     pads = _plain_points(print_.pad_centres or ())
     edge = _feet(apparatus.stabilisers.pad) / 2 if pads and apparatus.stabilisers.pad else 0.0
+    lowest, low_note = _lowest_elevation(apparatus, plain.elevation_deg[0])
     return core.Rig(
         root_height_ft=_feet(apparatus.turntable_height),
         reach_height_ft=plain.height_ft,
         reach_heel_ft=plain.offset_ft,
         least_ft=plain.extension_ft[0],
         most_ft=plain.extension_ft[1],
-        lowest_deg=plain.elevation_deg[0],
+        lowest_deg=lowest,
         highest_deg=plain.elevation_deg[1],
         nozzle_up_deg=plain.travel.up_deg,
         nozzle_down_deg=plain.travel.down_deg,
@@ -493,7 +494,18 @@ def _rig(apparatus):
         chassis=_plain_points(print_.chassis or ()),
         pads=pads,
         pad=((-edge, -edge), (edge, -edge), (edge, edge), (-edge, edge)) if edge else ((0.0, 0.0),),
-    ), [note.text for note in (*plain.notes, *print_.notes)]
+    ), [note.text for note in (*plain.notes, *print_.notes)] + [low_note]
+
+
+def _lowest_elevation(apparatus, of_the_device):
+    """(lowest elevation in deg that is taken, where it comes from): the range, or the entry."""
+    conditions = apparatus.manual_conditions
+    entered = conditions and conditions.elevation_at_least
+    if entered is None:
+        said = f"its range; of the manual's own limit: {NOT_ENTERED}."
+        return of_the_device, f"Lowest elevation {of_the_device:g} deg, {said}"
+    lowest = max(of_the_device, _degrees(entered))
+    return lowest, f"Lowest elevation {lowest:g} deg; entered {show(entered)} ({conditions.page})."
 
 
 def _plain_points(points):

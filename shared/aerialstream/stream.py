@@ -53,9 +53,12 @@ _SPEED_PER_ROOT_PSI = sqrt(2 * GRAVITY.value * 144 / WATER_DENSITY.value)
 _DROPS_MM = (3, 6)
 _SOLID_BORES = 200  # measured break-up began at 160 to 250 bores
 
-HOW_GOOD = (
-    "Path to the window: half a foot plus your aim. Farthest throw: 15 %. Usable reach: 20 %. "
-    "Wind shift: direction sure, size could be half or double."
+HOW_GOOD = both(
+    lambda pen: (
+        f"Path to the window: {'15 cm' if pen.system == 'metric' else 'half a foot'} plus your aim. "
+        "Farthest throw: 15 %. Usable reach: 20 %. Wind shift: direction sure, size could be half or "
+        "double."
+    )
 )
 _NOTES = (
     Note("estimate", HOW_GOOD),

@@ -286,8 +286,9 @@ LOSS = Carried(
         ),
         Slip(
             "losses-added",
-            lambda row, gpm: row["lines"] * row["c"] * (gpm / row["lines"] / 100) ** 2
-            * row["feet"] / 100,
+            lambda row, gpm: (
+                row["lines"] * row["c"] * (gpm / row["lines"] / 100) ** 2 * row["feet"] / 100
+            ),
             "The losses of the lines were added up, or their lengths. Water takes one line or the "
             "other and loses pressure only once.",
             did="add up the losses, or the lengths, of the lines",
@@ -411,8 +412,9 @@ PDP = Carried(
         ),
         Slip(
             "rig-in-proportion",
-            lambda row, gpm, loss: row["psi"] + 0.434 * row["height"]
-            + row["rig"] * gpm / row["rig_at"] + loss,
+            lambda row, gpm, loss: (
+                row["psi"] + 0.434 * row["height"] + row["rig"] * gpm / row["rig_at"] + loss
+            ),
             "The aerial's loss was brought to your flow in proportion. A loss goes with the square "
             "of the flow.",
             0.5,
@@ -581,9 +583,11 @@ LAY = Question(
         ),
         Slip(
             "printed-coefficient",
-            lambda row: _spending(row, row["residual"] - row["floor"], row["printed"])
-            if row["printed"] != row["c"]
-            else None,
+            lambda row: (
+                _spending(row, row["residual"] - row["floor"], row["printed"])
+                if row["printed"] != row["c"]
+                else None
+            ),
             "The printed coefficient was used. The department flow-tested its own hose: take its "
             "figure, it is given.",
             0.5,
@@ -649,8 +653,7 @@ MARKING = LookUp(
     ask=lambda row: (
         f"Operating pressures on the hose list of {row['department']}: {row['table']}. The lay from "
         f"pump to aerial is {row['lay']}; the pump operator works out that {row['wanted']} psi are "
-        "needed. Which operating pressure by the markings must the whole lay not go beyond? Answer "
-        "in psi. If the list does not cover all of it, type: not entered."
+        "needed. By the markings: which pressure must the whole lay not go beyond? Answer in psi. If the list does not cover all of it, type: not entered."
     ),
     right=_marked,
     slips=(
@@ -704,7 +707,7 @@ MARKING = LookUp(
 def _limit(row):
     """The only limit that is broken, "nothing", or None where the case is not plain."""
     model = chain.Chain(
-        nozzle=nozzle_at(row),
+        nozzle=_nozzle_at(row),
         elevation_psi=0.0,
         lay_loss=0.0,
         source=chain.Relay(held_psi=row["intake"], floor_psi=row["floor"]),
@@ -720,7 +723,7 @@ def _limit(row):
     return None if len(broken) > 1 else (broken or ["nothing"])[0]
 
 
-def nozzle_at(row):
+def _nozzle_at(row):
     """All that the pump must give, as one opening that takes it at the flow."""
     return chain.Orifice(nozzles.orifice_constant(row["gpm"], row["psi"]))
 
@@ -745,7 +748,16 @@ def _cases(department):
         for name in pumper.hose
         if name in hoses
         for gpm in (700, 1000, 1200)
-        for psi, intake in ((170, 45), (172, 12), (210, 60), (214, 68), (236, 26), (245, 38))
+        for psi, intake in (
+            (170, 45),
+            (172, 12),
+            (210, 60),
+            (214, 68),
+            (236, 26),
+            (245, 38),
+            (254, 33),
+            (262, 41),
+        )
     )
 
 
@@ -848,8 +860,9 @@ COMES_IN = Estimate(
         ),
         Slip(
             "what-misses",
-            lambda row: row["gpm_a"] * (10 - row["in_a"]) / 10
-            - row["gpm_b"] * (10 - row["in_b"]) / 10,
+            lambda row: (
+                row["gpm_a"] * (10 - row["in_a"]) / 10 - row["gpm_b"] * (10 - row["in_b"]) / 10
+            ),
             "That is how much less runs down the outside. It is good to know, but asked is what "
             "comes into the rooms.",
             did="compare what misses",
@@ -947,10 +960,20 @@ FAULT = FindFault(
     variable="fault",
     points=2,
     rows=tuple(
-        {"psi": psi, "gpm": gpm, "height": height, "out": out, "rig": 50, "c": 0.8, "feet": feet,
-         "slip": slip}
+        {
+            "psi": psi,
+            "gpm": gpm,
+            "height": height,
+            "out": out,
+            "rig": 50,
+            "c": 0.8,
+            "feet": feet,
+            "slip": slip,
+        }
         for psi, gpm, height, out, feet in (
-            (80, 600, 62, 75, 200), (70, 560, 66, 80, 250), (75, 720, 71, 85, 150),
+            (80, 600, 62, 75, 200),
+            (70, 560, 66, 80, 250),
+            (75, 720, 71, 85, 150),
             (85, 640, 58, 72, 300),
         )
         for slip in _FAULTY
@@ -1002,9 +1025,11 @@ FAULT = FindFault(
             ),
             Slip(
                 "height-left-out",
-                lambda row: _parts(row)["total"] - 0.434 * row["height"]
-                if row["slip"] == "height-away"
-                else None,
+                lambda row: (
+                    _parts(row)["total"] - 0.434 * row["height"]
+                    if row["slip"] == "height-away"
+                    else None
+                ),
                 "The height is missing now. It costs pressure, so it belongs in the sum.",
                 did="leave the height out",
             ),

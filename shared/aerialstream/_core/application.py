@@ -93,6 +93,7 @@ class Outcome(NamedTuple):
     parts       (x, y, share of what comes in, along a wall) of what lands in the room
     fates       share of each of FATES; their sum is 1
     broken      whether it strikes inside beyond its usable reach, as spray
+    by_other_openings  share that goes in beside the opening looked at
     """
 
     points: tuple
@@ -106,6 +107,7 @@ class Outcome(NamedTuple):
     fates: dict
     usable_reach_ft: float
     broken: bool
+    by_other_openings: float
 
 
 def path_of(shot, *, far_ft=inf, ground_ft=0.0):
@@ -240,6 +242,8 @@ class _Stream:
         inside, dropped = _inside(self.view, points, AROUND)
         if inside is not None and inside.distance_along_ft < crossing.distance_along_ft - 1e-6:
             return Thread("outside", inside, None, "", points)  # a canopy, the ground
+        if self.view.room is None:
+            inside = None
         return Thread("in", inside, inside, dropped, points)
 
     def gap(self, opening):
@@ -248,9 +252,7 @@ class _Stream:
             return None
         _, y, z = self.crossing.point
         across, upward = self.facade_spread
-        y0, y1, z0, z1 = clear_bounds(
-            opening, self.crossing.direction, self.view.wall_thickness_ft
-        )
+        y0, y1, z0, z1 = clear_bounds(opening, self.crossing.direction, self.view.wall_thickness_ft)
         if y0 >= y1 or z0 >= z1:
             return None
         return ((z0 - z) / upward, (z1 - z) / upward), ((y0 - y) / across, (y1 - y) / across)
@@ -316,10 +318,9 @@ def _inside(view, points, passing):
 
 
 class _Met(NamedTuple):
-    """What a stream meets: groups that come in, the roof's strike and what it sheds, the rest."""
+    """What a stream meets: groups that come in, what the roof sheds, what goes in elsewhere."""
 
     groups: list
-    on_roof: object
     shed: float
     by_other_openings: float
 
@@ -329,7 +330,7 @@ def _met(stream, fan):
     view = stream.view
     gap, others = stream.gap(view.opening), map(stream.gap, view.other_openings)
     others = [other for other in others if other and _clears(-inf, inf, other) > NOTHING]
-    groups, shed, on_roof, elsewhere = [], 0.0, None, 0.0
+    groups, shed, elsewhere = [], 0.0, 0.0
     for low, high, through in stream.zones(gap):
         aside = _nearly(*gap[1]) if through else 0.0
         for a, b, thread in stream.segments(low, high, through, fan, aside):
@@ -342,10 +343,9 @@ def _met(stream, fan):
                 mean = stream.thread(_mean_between(a, b), through=False)
                 thread = mean if mean.fate == "roof" else thread
                 within, below = _through_roof(view, stream.shot, thread)
-                on_roof = on_roof or thread.strike
                 shed += share * (1 - within)
                 groups.append(Group(share * within, below, below))
-    return _Met([g for g in groups if g.share > NOTHING], on_roof, shed, elsewhere)
+    return _Met([g for g in groups if g.share > NOTHING], shed, elsewhere)
 
 
 def _clears(low, high, gap):
@@ -558,9 +558,7 @@ def _on_wall(view, strike, room):
 # --- the whole ---------------------------------------------------------------------------------------
 
 
-def what_if(
-    view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, times=12, fan=True
-):
+def what_if(view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, times=12, fan=True):
     """Where the water of one shot goes.
 
     view       RoomView of an opening, or of a side for shots at the roof
@@ -586,7 +584,7 @@ def what_if(
     return Outcome(
         points=points,
         crossing=stream.crossing,
-        strike=_first(stream, met.on_roof),
+        strike=stream.thread(0.0, through=False).strike,
         inside=inside,
         dropped=most.shown.dropped if most else "",
         cleared=cleared,
@@ -595,15 +593,8 @@ def what_if(
         fates=_fates(kit, groups, met, burning),
         usable_reach_ft=usable,
         broken=inside is not None and inside.distance_along_ft > usable,
+        by_other_openings=met.by_other_openings,
     )
-
-
-def _first(stream, on_roof):
-    """The first strike of the middle; the roof's own plane where the stream comes down on it."""
-    first = stream.thread(0.0, through=False)
-    if first.fate == "roof":
-        return first.strike
-    return first_strike(stream.points, stream.view) or on_roof
 
 
 def _landed(view, group, shot, how):
@@ -640,9 +631,7 @@ def _fates(kit, groups, met, burning):
         along = kit.along_walls(group.parts)
         fire = by_wall = 0.0
         if burning is not None:
-            fire, by_wall = (
-                kit.share_within(p, group.room, burning) for p in (group.parts, along)
-            )
+            fire, by_wall = (kit.share_within(p, group.room, burning) for p in (group.parts, along))
         walls = kit.total(along) - by_wall
         fates["on the fire"] += share * fire
         fates["down the walls inside"] += share * walls

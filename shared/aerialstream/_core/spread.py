@@ -63,6 +63,8 @@ RANGES = {
     "friction": (0.003, 0.012),
     "residence_s": (0.15, 0.6),
 }
+# What cannot be more: all of the speed kept, all of the flow splashed.
+MOST = {"kept": 1.0, "splash": 1.0, "friction": math.inf, "residence_s": math.inf}
 FALL_SPEED_FT_S = 8.0 / 0.3048  # of drops that leave a ceiling
 DROP_DIAMETER_FT = 0.003 / 0.3048
 # Of the film's first speed: 0.1 to 0.6 evenly.

@@ -42,7 +42,9 @@ def from_wall(parts, wall, inward, *, along_x):
 
 def joined(weighted):
     """As `spread.joined`."""
-    columns = zip(*((x, y, w * share, stopped) for w, (x, y, share, stopped) in weighted), strict=True)
+    columns = zip(
+        *((x, y, w * share, stopped) for w, (x, y, share, stopped) in weighted), strict=True
+    )
     return tuple(np.concatenate(column) for column in columns)
 
 
