@@ -124,6 +124,9 @@ PATTERNS = {
     "a class does not stand for the drill": (
         [theory("2025-09-10"), attended("2026-03-10", P)], "waiting for sign-off", None,
     ),
+    "a class named like the exercise does not stand for it": (
+        [attended("2026-01-05", T), practical("2026-03-10")], "waiting for theory", None,
+    ),
     "voided pass": (
         [theory("2025-09-10"), practical("2026-03-10"), void(1)], "waiting for sign-off", None,
     ),

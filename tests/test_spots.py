@@ -14,11 +14,12 @@ from hypothesis import strategies as st
 
 from aerialstream._core import plan_geometry as plan
 from aerialstream._core import spots as core
+from aerialstream._spot_words import CODES
 from aerialstream.department import DEMO_FOLDER, Platform, load_department
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.site import read_scene, scene_of
 from aerialstream.sources import SOURCES
-from aerialstream.spots import CODES, VERDICTS, codes_of, spot_map, tip_standoffs
+from aerialstream.spots import VERDICTS, codes_of, spot_map, tip_standoffs
 from aerialstream.units import quantity
 
 DEMO = load_department(DEMO_FOLDER)

@@ -287,6 +287,22 @@ def test_path_with_unit_directions_is_met_as_closely_as_its_points_allow():
     assert other.grazing_angle_deg == pytest.approx(one.grazing_angle_deg, abs=0.01)
 
 
+def test_a_name_that_no_surface_bears_is_refused():
+    """ "wall" passes the wall outside and no wall of the room; a misspelt name passes nothing."""
+    view = shop(opening=None)
+    path = line((-20.0, 0.0, 5.0), 0)
+    assert first_strike(path, view).surface == "wall"
+    assert first_strike(path, view, passing=("wall",)).surface == "far wall"
+    with pytest.raises(ValueError, match="no surface is named joists"):
+        first_strike(path, view, passing=("joists",))
+
+
+@given(view=st.deferred(lambda: VIEWS))
+def test_every_surface_has_a_known_name(view):
+    """What can be let through by name is what there is, besides canopies."""
+    assert {s.name for s in surfaces(view) if " of the canopy" not in s.name} <= core.NAMES
+
+
 # --- invariants -----------------------------------------------------------------------------------
 
 

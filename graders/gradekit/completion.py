@@ -114,7 +114,8 @@ def _when(line):
 
 
 def _part(rule, objective, practical, by_objective):
-    kinds = (PRACTICAL, WAIVER) if practical else (THEORY, ATTENDANCE, WAIVER)
+    own = PRACTICAL if practical else ATTENDANCE if objective in rule.sessions else THEORY
+    kinds = (own, WAIVER)
     lines = [e for e in by_objective.get(objective, ()) if e.kind in kinds]
     if not lines:
         return Part(objective, practical)

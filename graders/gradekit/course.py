@@ -34,7 +34,7 @@ from gradekit.merge import (
     LARGEST_FILE,
     MEMBER_VARIABLE,
     UnreadableHandIn,
-    read_hand_in,
+    read_and_mend,
     read_notebook,
 )
 from gradekit.nbgrader_config import TEMPLATES, configure, gradebook_address
@@ -387,7 +387,7 @@ class Course:
         return self._under_way(assignment, member).is_file()
 
     def newest_readable(self, files):
-        """(path, data, problems): the first of the files that reads as a notebook."""
+        """(path, data, problems, mended): the first of the files that reads as a notebook."""
         return _newest_readable(files)
 
     def paper_version(self, assignment):
@@ -605,14 +605,19 @@ def _is_litter(path):
 
 
 def _newest_readable(files):
-    """(path, data, problems): the first of the files that reads as a notebook, newest first."""
+    """(path, data, problems, mended): the first that reads as a notebook, newest first.
+
+    problems   why newer ones do not read
+    mended     what had to be mended to read this one
+    """
     problems = []
     for path in files:
         try:
-            return path, read_hand_in(path), tuple(problems)
+            data, mended = read_and_mend(path)
+            return path, data, tuple(problems), mended
         except UnreadableHandIn as error:
             problems.append(str(error))
-    return None, None, tuple(problems)
+    return None, None, tuple(problems), ()
 
 
 def _zip(target, files):

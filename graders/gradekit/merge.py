@@ -35,6 +35,15 @@ class Merged:
 
 def read_hand_in(path):
     """The JSON of a handed-in notebook, or UnreadableHandIn with the reason in words."""
+    return read_and_mend(path)[0]
+
+
+def read_and_mend(path):
+    """(JSON of a handed-in notebook, what was mended to read it), or UnreadableHandIn.
+
+    Mended is only what leaves no doubt about what the learner wrote: another encoding, commas too
+    many, a saved conflict whose two sides say the same.
+    """
     path = Path(path)
     if path.stat().st_size > LARGEST_FILE:
         raise UnreadableHandIn(f"the file is larger than {LARGEST_FILE // 1_000_000} MB")
@@ -43,16 +52,91 @@ def read_hand_in(path):
         raise UnreadableHandIn("the file is empty")
     if raw[:4] == b"PK\x03\x04":
         raise UnreadableHandIn("the file is a zip or a word-processor document, not a notebook")
-    try:
-        data = json.loads(raw.decode("utf-8-sig"))
-    except (UnicodeDecodeError, ValueError, RecursionError):
-        raise UnreadableHandIn(
-            "the file is damaged and does not read as a notebook: hand it in again"
-        ) from None
+    text, told = _decoded(raw)
+    if _CONFLICT.search(text):
+        data, more = _without_conflict(text)
+    else:
+        data, more = _parsed(text)
     cells = data.get("cells") if isinstance(data, dict) else None
     if not isinstance(cells, list):
         raise UnreadableHandIn("the file has no cells: it is not a notebook")
-    return data
+    return data, told + more
+
+
+_CONFLICT = re.compile(r"^<{7}[ \n\r]", re.MULTILINE)
+# A string is taken whole, to the end of the file if nothing ends it: so no text is gone over twice.
+_STRING_OR_COMMA = re.compile(r'"(?:[^"\\]|\\.)*+(?:"|\Z)|,(?=\s*[}\]])', re.DOTALL)
+_MARKS = ((b"\xff\xfe\x00\x00", "utf-32"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+
+
+def _decoded(raw):
+    """(text, what was told): UTF-8, else what the file's first bytes say, else Western European."""
+    try:
+        return raw.decode("utf-8-sig"), ()
+    except UnicodeDecodeError:
+        pass
+    for mark, name in (*_MARKS, (b"", "cp1252")):
+        if raw.startswith(mark):
+            try:
+                return raw.decode(name), (f"the file was saved as {name}, not as UTF-8; read so",)
+            except UnicodeDecodeError:
+                break
+    raise UnreadableHandIn(_DAMAGED)
+
+
+_DAMAGED = "the file is damaged and does not read as a notebook: hand it in again"
+
+
+def _parsed(text):
+    try:
+        return json.loads(text), ()
+    except (ValueError, RecursionError):
+        pass
+    mended = _STRING_OR_COMMA.sub(lambda m: "" if m.group() == "," else m.group(), text)
+    try:
+        data = json.loads(mended)
+    except (ValueError, RecursionError):
+        raise UnreadableHandIn(_DAMAGED) from None
+    return data, ("the file had a comma too many; left out",)
+
+
+def _without_conflict(text):
+    """Both versions of a file with a saved conflict; one of them, if they say the same."""
+    read = []
+    for side in ("one", "other"):
+        try:
+            read.append(_parsed(_side(text, side)))
+        except UnreadableHandIn:
+            break
+    if len(read) == 2 and _says(read[0][0]) == _says(read[1][0]):
+        told = "the file held a saved conflict; both versions have the same cells"
+        return read[0][0], (told, *read[0][1])
+    raise UnreadableHandIn(
+        "the file holds two versions of the notebook (a saved conflict): keep one and hand it in "
+        "again"
+    )
+
+
+def _side(text, wanted):
+    """One version of a text with saved conflicts: "one" or "other"."""
+    kept, inside = [], ""
+    for line in text.splitlines(keepends=True):
+        if line.startswith("<" * 7):
+            inside = "one"
+        elif inside and line.startswith("|" * 7):
+            inside = "before both"
+        elif inside and line.startswith("=" * 7):
+            inside = "other"
+        elif inside and line.startswith(">" * 7):
+            inside = ""
+        elif inside in ("", wanted):
+            kept.append(line)
+    return "".join(kept)
+
+
+def _says(data):
+    cells = data.get("cells") if isinstance(data, dict) else None
+    return [_source(c) for c in cells or () if isinstance(c, dict)] if cells else None
 
 
 def _source(cell):

@@ -112,7 +112,12 @@ def class_page(view, department, day, refresh=None):
     """The class at a glance; with `refresh` the page loads itself anew after so many seconds."""
     columns = ("Member", "Name", *(short for _, short in view.questions), "Status")
     rows = [
-        (p.member, p.name, *(_answer(cells.get(q, "")) for q, _ in view.questions), p.status)
+        (
+            p.member,
+            p.name,
+            *(_answer(cells.get(q, "by hand" if cells else "")) for q, _ in view.questions),
+            p.status,
+        )
         for p, cells in view.rows
     ]
     handed = sum(bool(cells) for _, cells in view.rows)
@@ -142,6 +147,8 @@ def _answer(branch):
         return ("right", "right")
     if branch in ("", "blank"):
         return ("no answer" if branch else "", "blank")
+    if branch == "by hand":
+        return ("marked by hand", "blank")
     return (branch.replace("-", " "), "slip")
 
 
@@ -151,6 +158,8 @@ def division_page(view, department):
     body = (
         "<h1>Elevated master streams: the division</h1>"
         f"<p>{escape(department.name)}, {view.day}. {complete} of {len(view.people)} complete.</p>"
+        "<p class='small'>Outcomes of the register. Work that was handed in and not graded yet "
+        "does not show here.</p>"
         f"{_trend(view.trend)}<h2>By status</h2>"
         + _table(("Status", "Members"), list(view.counts.items()))
     )

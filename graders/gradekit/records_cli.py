@@ -290,8 +290,10 @@ def division(to: Target = None, work: Work = None, department: DepartmentFolder 
         register.close()
     for status, count in view.counts.items():
         console.print(f"{count:6}  {status}")
+    start = 0
     for days, people in view.due.items():
-        console.print(f"{len(people):6}  due within {days} days (and not sooner)")
+        console.print(f"{len(people):6}  due in {start} to {days} days")
+        start = days + 1
     _write(_kept(thread, "division.html", to), division_page(view, thread.department))
 
 
@@ -450,9 +452,16 @@ def erase(
     from gradekit.roster import write_roster
 
     thread, number = _thread(work, department), _member(number)
+    on_roster = {m.member for m in thread.roster}
+    if _member(by) not in on_roster:
+        raise RegisterError(f"{by} is not on the roster")
     register = thread.register()
-    line = register.erase(number, _member(by), reason)
-    register.close()
+    try:
+        if number not in on_roster and not register.all_lines(number):
+            raise RegisterError(f"{number}: neither on the roster nor in the register")
+        line = register.erase(number, _member(by), reason)
+    finally:
+        register.close()
     kept = [replace(m, name="", active=False) if m.member == number else m for m in thread.roster]
     if kept:
         write_roster(thread.roster_path, kept)

@@ -187,6 +187,7 @@ def lab_config(study, port):
             "log_level": "WARN",
             "allow_root": True,
             "terminals_enabled": False,
+            "kernel_websocket_connection_class": "lessonkit.prompt_server.PromptConnection",
             "jpserver_extensions": {
                 "jupyter_lsp": False,
                 **{f"nbgrader.server_extensions.{name}": False for name in off},
@@ -280,6 +281,8 @@ def serve(study, port, log_path, no_browser):
                 "JUPYTER_TOKEN": token,
                 # A user's own Jupyter settings neither disturb the lessons nor are touched.
                 "JUPYTER_CONFIG_DIR": str(study / ".lab"),
+                # The page knows what it sent; hearing it again would only cost time.
+                "JUPYTER_WIDGETS_ECHO": "0",
             },
         )
         try:

@@ -40,7 +40,7 @@ BANDS = (
     (1.01, "nearly all"),
 )
 # Cells of the map, by how their water compares with the same flow spread evenly over the floor.
-MAP_BANDS = ((0.05, "dry"), (0.5, "a little"), (2.0, "some"), (6.0, "much"), (1e9, "very much"))
+MAP_BANDS = ((0.05, "dry"), (0.5, "a little"), (2.0, "some"), (6.0, "much"), (1e9, "most"))
 HOW_GOOD = both(
     lambda pen: (
         f"Path to the window: {'15 cm' if pen.system == 'metric' else 'half a foot'} plus your aim. "
@@ -48,6 +48,11 @@ HOW_GOOD = both(
         "either way."
     )
 )
+OFF_CEILING = (
+    "No measured map of a master stream off a ceiling was found: how steep compares with shallow is "
+    "firm under every change of the constants, the numbers are not."
+)
+OFF_OTHERS = "How far a sheet runs over a floor or a wall was not measured on a master stream."
 _SOURCES = (
     "stream_drag_fit",
     "first_principles_oblique_split",
@@ -56,11 +61,6 @@ _SOURCES = (
 )
 _NOTES = (
     Note("estimate", HOW_GOOD),
-    Note(
-        "estimate",
-        "No measured map of a master stream off a ceiling was found: how steep compares with "
-        "shallow is firm under every change of the constants, the numbers are not.",
-    ),
     Note(
         "caution",
         "Not with crews inside or on the roof. Command approves, crews are accounted for, then "
@@ -415,6 +415,9 @@ def _use_notes(outcome, view, burning):
                 "stream all the same: there it is a guess.",
             )
         )
+    if outcome.inside is not None and outcome.parts is not None:
+        off_ceiling = outcome.inside.surface in core.CEILINGS
+        said.append(("estimate", OFF_CEILING if off_ceiling else OFF_OTHERS))
     if any(canopy.kind == "open" for canopy in view.canopies):
         said.append(
             ("estimate", "Bars or a grating before the wall break a stream up: left out here.")
@@ -677,7 +680,6 @@ def _found(found, view, water, area, rig_notes):
         *rig_notes,
         Note("caution", MANUAL_DECIDES),
         Note("caution", "Loads, collapse zone, overhead lines and ground are not looked at here."),
-        *_NOTES,
     )
     if found.set_up is None:
         return AimFound(
@@ -687,7 +689,7 @@ def _found(found, view, water, area, rig_notes):
             tried=found.tried,
             stopped=found.stopped,
             unasked="" if area else "nobody entered what burns: give burning",
-            notes=notes,
+            notes=(*notes, *_NOTES),
             sources=_SOURCES,
         )
     made = found.set_up
@@ -718,6 +720,6 @@ def _found(found, view, water, area, rig_notes):
             ),
             *use.steps,
         ),
-        notes=notes,
+        notes=(*notes, *use.notes),
         sources=_SOURCES,
     )

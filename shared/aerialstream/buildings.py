@@ -158,7 +158,10 @@ class Room(_Entry):
 
 
 class Canopy(_Entry):
-    """What stands out from a side: underside above the ground, thickness of the slab itself."""
+    """What stands out from a side: underside above the ground, thickness of the slab itself.
+
+    One of kind "open" (bars, a grating) is taken to stop no stream.
+    """
 
     id: Text
     what: Literal["balcony", "canopy", "loading platform"]

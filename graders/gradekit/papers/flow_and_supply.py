@@ -134,6 +134,11 @@ def _apart(question, row):
     return all(b - a > 1.1 * question._allowance(b) for a, b in pairwise(numbers))
 
 
+def _quiet(question, row):
+    """Whether the example of how to write an answer earns nothing, whatever the department's data."""
+    return not question.judge(row, question.example_answer).points
+
+
 # --- 1. flow of the tip -----------------------------------------------------------------------
 
 
@@ -158,7 +163,9 @@ FLOW = Question(
         and 100 < PDP.value(row) < 250
         and LOSS.fits(row)
         and PDP.fits(row)
+        and _apart(FLOW, row)
         and _apart(PDP, row)
+        and all(_quiet(question, row) for question in (FLOW, LOSS, PDP))
     ),
     ask=lambda row: (
         f"Questions 1 to 3 tell of one set-up. {row['device']} works at the mill with its "
@@ -280,8 +287,7 @@ LOSS = Carried(
         Slip(
             "loss-shared-out",
             lambda row, gpm: _one_line(row, gpm) / row["lines"],
-            "The loss of a single line was divided by the number of lines. Divide the flow first: "
-            "the loss goes with its square.",
+            "Divide the flow first, not the loss: the loss goes with the square of the flow.",
             did="divide the loss of a single line by the number of lines",
         ),
         Slip(
@@ -289,8 +295,7 @@ LOSS = Carried(
             lambda row, gpm: (
                 row["lines"] * row["c"] * (gpm / row["lines"] / 100) ** 2 * row["feet"] / 100
             ),
-            "The losses of the lines were added up, or their lengths. Water takes one line or the "
-            "other and loses pressure only once.",
+            "Water takes one line or the other, so the loss counts once, over the length of one.",
             did="add up the losses, or the lengths, of the lines",
         ),
         Slip(
@@ -516,7 +521,7 @@ LAY = Question(
     unit="foot",
     points=2,
     rows_from=_hydrants,
-    keep=lambda row: 100 <= _lay_ft(row) <= row["carried"],
+    keep=lambda row: 100 <= _lay_ft(row) <= row["carried"] and _quiet(LAY, row),
     ask=lambda row: (
         f"A hydrant stands at {row['static']} psi with nothing flowing; with {row['gpm']:,} gpm "
         f"flowing its gauge still holds {row['residual']} psi (residual). {row['pumper']} is fed from "
@@ -772,7 +777,7 @@ LIMITS = Choice(
         f"{row['gpm']:,} gpm are wanted at the tip. The sum says {row['psi']} psi at the pump, and at "
         f"that flow the intake would stand at {row['intake']} psi. {row['pumper']}: rated "
         f"{row['rated']:,} gpm at 150 psi net, {row['at_200']:,} at 200, {row['at_250']:,} at 250; "
-        f"its floor at the intake is {row['floor']} psi. The lay is {row['hose']}, marked "
+        f"its floor at the intake is {row['floor']} psi. The lay is of {row['hose']}, marked "
         f"{row['marked']} psi. Which of these stands in the way?"
     ),
     options=(
@@ -834,6 +839,7 @@ COMES_IN = Estimate(
         f"smaller tip, {row['gpm_b']} gpm, about {row['in_b']} tenths would go in. About how many "
         "more gpm come into the rooms with the smaller tip? In your head, within 10 percent."
     ),
+    keep=lambda row: _apart(COMES_IN, row),
     right=_more_in,
     band=0.10,
     slips=(
@@ -954,6 +960,14 @@ def _worked(row):
     )
 
 
+# psi, gpm, feet of height, feet of ladder out, feet of each line
+_DRILLS = (
+    (80, 600, 62, 75, 200),
+    (70, 560, 66, 80, 250),
+    (75, 680, 71, 85, 150),
+    (85, 620, 58, 72, 300),
+)
+
 FAULT = FindFault(
     id="flow-and-supply-q8",
     title="Find the fault",
@@ -970,14 +984,9 @@ FAULT = FindFault(
             "feet": feet,
             "slip": slip,
         }
-        for psi, gpm, height, out, feet in (
-            (80, 600, 62, 75, 200),
-            (70, 560, 66, 80, 250),
-            (75, 720, 71, 85, 150),
-            (85, 640, 58, 72, 300),
-        )
+        for psi, gpm, height, out, feet in _DRILLS
         for slip in _FAULTY
-    ),  # fmt: skip
+    ),
     ask=lambda row: (
         f"On the drill ground a tip at {row['psi']} psi flows {row['gpm']} gpm. {row['out']} ft of "
         f"ladder are out and the tip stands {row['height']} ft above the pump. Inlet and ladder "

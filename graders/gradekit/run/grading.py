@@ -73,12 +73,12 @@ def how_shut_in(trusted):
 
 def prepare(course, assignment, member, files, released):
     """What is to be done about one member: a Todo, or a Graded where nothing is to be run."""
-    path, data, unreadable = course.newest_readable(files)
+    path, data, unreadable, mended = course.newest_readable(files)
     if data is None:
         return Graded(member, assignment, UNREADABLE, unreadable)
     retake = retake_of(course.folder, assignment, member)
     merged = merge(data, released, member, course.variant(assignment, member, retake), retake)
-    problems = merged.problems
+    problems = (*mended, *merged.problems)
     if unreadable:
         told = f"{unreadable[0]} (the one handed in before it is graded)"
         problems = (told, *problems)
