@@ -95,7 +95,7 @@ def ran(shut_in_works, secrets, door):
         "/etc/shadow",
     ]
     head = f"PLACES = {places!r}\nSECRETS = {secret_places!r}\n"
-    stayer = "open('/proc/self/comm', 'w').write('aerial-stayer')\n"
+    stayer = "import ctypes; ctypes.CDLL(None).prctl(15, b'aerial-stayer')\n"
     before = _kit_digest()
     with workers.local_executor(2) as executor:
         jobs = {
@@ -147,9 +147,7 @@ def test_hostile_cell_brings_nothing_out_that_it_may_not_see(ran, kind):
 
 def test_hostile_cells_see_and_reach_nothing(ran, door):
     """No folder of the class, no file by its name, no network, not even this machine's own."""
-    assert "'seen', []" in _text(ran["reads-the-class"]) or "seen []" in _text(
-        ran["reads-the-class"]
-    )
+    assert "seen []" in _text(ran["reads-the-class"])
     assert "found []" in _text(ran["looks-for-the-class"])
     assert "reached []" in _text(ran["opens-a-socket"])
     assert door[1] == []
