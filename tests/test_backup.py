@@ -63,6 +63,12 @@ def test_restore_over_a_damaged_register_sets_it_aside(folder):
         file.write_bytes(damage)
         for beside in folder.glob("register.db-*"):
             beside.unlink()
+        with pytest.raises(RegisterError, match="records restore"):
+            register = Register(folder)
+            try:
+                register.verify()
+            finally:
+                register.close()
         count, aside = restore(folder, path)
         assert count == 5 and aside.is_file() and lines(folder) == before
         aside.unlink()
@@ -163,3 +169,20 @@ def test_backup_of_a_broken_register_is_refused(folder):
     with pytest.raises(RegisterError, match="does not hold at line 1"):
         backup(folder, register)
     register.close()
+
+
+def test_register_that_is_busy_is_told_and_not_set_aside(folder, monkeypatch):
+    """Another program holds the file: a sentence, and the file stays where it is."""
+    import sqlite3
+
+    import gradekit.register
+
+    path = made(folder)
+    monkeypatch.setattr(gradekit.register, "SECONDS_TO_WAIT", 0.1)
+    other = sqlite3.connect(folder / "register.db", isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(RegisterError, match="is another program writing"):
+        restore(folder, path)
+    other.execute("ROLLBACK")
+    other.close()
+    assert len(lines(folder)) == 5

@@ -202,7 +202,7 @@ def test_label_has_the_key_numbers_and_the_table_repeats_them():
         table = ET.fromstring(figure_html(picture, rows))
         assert [(r[0].text, r[1].text) for r in table.iter("tr")] == list(rows)
     assert ("Sill, head", "27 ft, 33 ft") in section_rows(result)
-    assert any(label.startswith("Map, most water") for label, _ in map_rows(result))
+    assert any(label.startswith("Map, very much water") for label, _ in map_rows(result))
 
 
 @pytest.mark.parametrize(

@@ -20,10 +20,9 @@ from hypothesis import strategies as st
 from learners.hostile_notebooks import CODE
 from learners.notebooks import NAME, VARIABLES
 
-from gradekit import questions
 from gradekit.autograde import judge_outputs
-from gradekit.course import PROJECT, SOURCES
-from gradekit.run import shut_in, steps, workers
+from gradekit.course import SOURCES
+from gradekit.run import cells, shut_in, steps, workers
 from gradekit.run.job import Job, Limits, Ran
 from gradekit.run.template import _Listener
 
@@ -38,6 +37,7 @@ LIMITS = Limits(
     scratch=16 * 1024**2,
     output=300_000,
 )
+CHEATS = ("patches-the-checker", "replaces-run-cell", "odd-outputs")
 AFTER = "print('this still runs')"
 SECRET = "the gradebook of the whole class"
 
@@ -73,12 +73,8 @@ def door():
     server.close()
 
 
-def _kit_digest():
-    digest = hashlib.sha256()
-    for path in sorted((PROJECT / "graders").rglob("*.py")):
-        digest.update(path.name.encode())
-    digest.update(Path(questions.__file__).read_bytes())
-    return digest.hexdigest()
+def _digest_of_what_is_written_to():
+    return [hashlib.sha256(Path(m.__file__).read_bytes()).hexdigest() for m in (cells, steps)]
 
 
 @pytest.fixture(scope="module")
@@ -90,13 +86,13 @@ def ran(shut_in_works, secrets, door):
         str(secrets / "hand-in.txt"),
         str(secrets),
         str(SOURCES),
-        str(Path.home()),
+        str(SOURCES.parent / ".git"),
         "/etc/passwd",
         "/etc/shadow",
     ]
     head = f"PLACES = {places!r}\nSECRETS = {secret_places!r}\n"
     stayer = "import ctypes; ctypes.CDLL(None).prctl(15, b'aerial-stayer')\n"
-    before = _kit_digest()
+    before = _digest_of_what_is_written_to()
     with workers.local_executor(2) as executor:
         jobs = {
             kind: executor.submit(
@@ -109,7 +105,7 @@ def ran(shut_in_works, secrets, door):
             workers.execute, Job(name="honest", sources=("6 * 7", AFTER), limits=LIMITS)
         )
         done = {kind: job.result(timeout=120) for kind, job in jobs.items()}
-    assert _kit_digest() == before
+    assert _digest_of_what_is_written_to() == before
     return done
 
 
@@ -123,10 +119,12 @@ def test_hostile_cell_ends_in_time_and_the_cells_behind_it_run_where_they_can(ra
     result, (_, goes_on) = ran[kind], CODE[kind]
     assert result.outputs[0][0]["data"]["text/plain"] == "2"
     assert result.seconds < LIMITS.seconds + 4
-    if goes_on and kind != "replaces-run-cell":
+    if kind in CHEATS:
+        return  # they replace what the cells behind them would do
+    if goes_on:
         assert "this still runs" in json.dumps(result.outputs[2]), result
         assert result.trouble == ""
-    elif not goes_on:
+    else:
         assert result.outputs[2] is None and result.trouble
 
 
@@ -194,7 +192,6 @@ def test_limits_hold(ran):
 # --- the judge ----------------------------------------------------------------------------------
 
 WRONG = "\n".join(f'{v} = "1 lbf"' for v in VARIABLES)
-CHEATS = ("patches-the-checker", "replaces-run-cell", "odd-outputs")
 
 
 @pytest.mark.parametrize("kind", CHEATS)
@@ -234,7 +231,16 @@ def test_outputs_of_any_shape_are_taken_as_data(given_outputs):
 
 @pytest.mark.parametrize(
     "line",
-    [b"", b"{}", b"[]", b"3", b'{"cell": 1}', b'{"cell": true, "outputs": 1', b"\xff", b"[" * 10**5],
+    [
+        b"",
+        b"{}",
+        b"[]",
+        b"3",
+        b'{"cell": 1}',
+        b'{"cell": true, "outputs": 1',
+        b"\xff",
+        b"[" * 10**5,
+    ],
 )
 def test_channel_believes_only_the_next_cell(line):
     """Any other line than the next cell's ends that notebook's run, with a sentence."""

@@ -577,9 +577,9 @@ def test_faults_are_named_together():
 def test_results_carry_their_cautions_in_both_systems():
     """Never for stand-off; not for fog; extrapolated beyond one inch; and nothing calls it safe."""
     path = stream_path("2 in", nozzle_pressure="150 psi", elevation="32 deg", height="60 ft")
-    for system in ("US", "metric"):
+    for system, near in (("US", "half a foot"), ("metric", "15 cm")):
         text = path.text(system)
-        for part in ("Never for stand-off", "fog and straight", "is beyond them", "half a foot"):
+        for part in ("Never for stand-off", "fog and straight", "is beyond them", near):
             assert part in text
         assert not re.search(r"\bsafe\b", text)
     assert "m above the ground" in path.text("metric") and "ft/s" not in path.text("metric")

@@ -11,10 +11,8 @@ import zipfile
 from datetime import datetime
 from pathlib import Path
 
-from sqlalchemy.exc import DatabaseError
-
 from gradekit.chain import walk
-from gradekit.register import ERASURE, Register, RegisterError, register_address
+from gradekit.register import ERASURE, Register, RegisterError, UnreadableRegister, register_address
 
 FORMAT = "aerialstream register backup 1"
 FILES = ("roster.csv", "department.txt")
@@ -127,11 +125,11 @@ def _lines_there(folder, address, rows):
     """
     try:
         register = Register(folder, address)
-    except DatabaseError:
+    except UnreadableRegister:
         return True
     try:
         have, whole = register.raw_lines(), register.verify().whole
-    except DatabaseError:
+    except UnreadableRegister:
         return True
     finally:
         register.close()

@@ -27,6 +27,7 @@ from sqlalchemy import (
     func,
     select,
 )  # fmt: skip
+from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
 
 from gradekit.chain import NUMBERS, line_digest, walk, words_digest
 from gradekit.draw import member_number
@@ -77,6 +78,29 @@ _TEXTS = ("objective", "content_version", "evaluator", "device", "held", "missed
 
 class RegisterError(ValueError):
     """A line that may not be entered; one sentence why."""
+
+
+class UnreadableRegister(RegisterError):
+    """The file is damaged: it is to be set aside, and a backup restored."""
+
+
+@contextlib.contextmanager
+def _told():
+    """What the database says of a damaged or busy file, in words."""
+    try:
+        yield
+    except OperationalError as error:
+        raise RegisterError(
+            f"the register cannot be used just now ({error.orig}); is another program writing, or "
+            "the server away?"
+        ) from None
+    except IntegrityError:
+        raise
+    except DatabaseError as error:
+        raise UnreadableRegister(
+            f"the register cannot be read ({error.orig}): keep the file as it is, and run "
+            "`aerialstream records restore BACKUP.zip`"
+        ) from None
 
 
 class Evidence(NamedTuple):
@@ -140,8 +164,12 @@ class Register:
 
     def __init__(self, folder, address=None):
         self._engine = _engine(address or register_address(folder))
-        with self._begin() as connection:
-            migrate(connection)
+        try:
+            with _told(), self._begin() as connection:
+                migrate(connection)
+        except ValueError as error:
+            self.close()
+            raise error if isinstance(error, RegisterError) else RegisterError(str(error)) from None
 
     def close(self):
         """Let go of the database."""
@@ -159,7 +187,7 @@ class Register:
     @contextlib.contextmanager
     def writing(self):
         """A Writer whose lines stand all together or not at all."""
-        with self._begin() as connection:
+        with _told(), self._begin() as connection:
             yield Writer(connection)
 
     # --- reading ------------------------------------------------------------------------------
@@ -170,17 +198,17 @@ class Register:
 
     def all_lines(self, member=None):
         """Every line ever entered, or those of one member; voided ones too."""
-        with self._engine.connect() as connection:
+        with _told(), self._engine.connect() as connection:
             return _read(connection, member)
 
     def verify(self, until=None):
         """Follow the chain; gives chain.Verdict. `until`: a (line, digest) written down earlier."""
-        with self._engine.connect() as connection:
+        with _told(), self._engine.connect() as connection:
             return walk(self._raw(connection), self._erased(connection), until)
 
     def raw_lines(self):
         """Every line as it lies in the database, with salt and digests: for backup and audit."""
-        with self._engine.connect() as connection:
+        with _told(), self._engine.connect() as connection:
             return list(self._raw(connection))
 
     @staticmethod

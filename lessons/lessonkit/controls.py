@@ -1,49 +1,147 @@
-"""Controls of a panel: a slider with a number box beside it, and a choice from a list."""
+"""Controls of a panel: number (slider and box), choice from a list, on/off; each under its label."""
+
+from dataclasses import dataclass
 
 import ipywidgets as widgets
 
+from aerialstream.units import quantity
+
 ROW = widgets.Layout(align_items="center", width="100%")
+FULL = widgets.Layout(width="100%")
+# As a control shows it -> the unit as the registry knows it; "" is a plain number.
+UNITS = {
+    "psi": "psi", "kPa": "kilopascal", "gpm": "gpm", "L/min": "lpm", "ft": "foot", "m": "meter",
+    "in": "inch", "mm": "millimeter", "deg": "degree", "mph": "mile/hour", "km/h": "kilometer/hour",
+    "m/s": "meter/second", "%": "percent", "min": "minute", "lbf": "lbf", "N": "newton",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Scale:
+    """How a number control counts: unit as shown, ends, step, where it stands at first."""
+
+    unit: str
+    low: float
+    high: float
+    step: float
+    start: float
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number to be set by slider or box.
+
+    name     how `compute` and `view` know it; also in the text of a set-up
+    words    its label without the unit, such as "Nozzle pressure"
+    us       Scale for a department that works in US units
+    metric   Scale for one that works in metric; None: the same
+    """
+
+    name: str
+    words: str
+    us: Scale
+    metric: Scale | None = None
+
+    def control(self, system):
+        """The control for a unit system."""
+        scale = self.metric if system == "metric" and self.metric else self.us
+        return NumberControl(self.name, self.words, scale)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of a list; options are (words, value) pairs, start a value (None: the first)."""
+
+    name: str
+    words: str
+    options: tuple
+    start: object = None
+
+    def control(self, system):
+        """The control."""
+        return ChoiceControl(self.name, self.words, self.options, self.start)
+
+
+@dataclass(frozen=True)
+class Switch:
+    """On or off."""
+
+    name: str
+    words: str
+    start: bool = False
+
+    def control(self, system):
+        """The control."""
+        return SwitchControl(self.name, self.words, self.start)
 
 
 def _labelled(label, control):
-    """A control under its label."""
-    return widgets.VBox([widgets.Label(label), control], layout=widgets.Layout(width="100%"))
+    """A control under its label; the words are on the control too, for those who listen."""
+    box = widgets.VBox([widgets.Label(label), control], layout=FULL)
+    box.add_class("as-control")
+    return box
 
 
-class NumberControl:
-    """A labelled slider and a number box that stay equal; `widget` goes on the page.
+class Control:
+    """What every control has: name, words, value, set, on_change, show, reset, said, read."""
 
-    Takes
-      label   what it sets, with its unit, such as "Nozzle pressure (psi)"
-      low, high, step, value   in that unit
-    """
-
-    def __init__(self, label, low, high, step, value):
-        self.slider = widgets.FloatSlider(
-            value=value,
-            min=low,
-            max=high,
-            step=step,
-            readout=False,
-            continuous_update=True,
-            tooltip=label,
-            layout=widgets.Layout(flex="1 1 180px", min_width="140px"),
-        )
-        self.box = widgets.BoundedFloatText(
-            value=value,
-            min=low,
-            max=high,
-            step=step,
-            tooltip=label,
-            layout=widgets.Layout(width="92px"),
-        )
-        widgets.link((self.slider, "value"), (self.box, "value"))
-        self.widget = _labelled(label, widgets.HBox([self.slider, self.box], layout=ROW))
+    def __init__(self, name, words, source, widget, start):
+        self.name, self.words, self._source = name, words, source
+        self.widget, self.start = widget, start
 
     @property
     def value(self):
-        """The number that stands there."""
-        return self.slider.value
+        """What stands there."""
+        return self._source.value
+
+    def set(self, value):
+        """Put a value there."""
+        self._source.value = value
+
+    def reset(self):
+        """Back to where it stood at first."""
+        self.set(self.start)
+
+    def show(self, visible):
+        """Show or hide the whole row."""
+        display = None if visible else "none"
+        if self.widget.layout.display != display:
+            self.widget.layout.display = display
+
+    def on_change(self, call):
+        """Call with no arguments whenever the value changes."""
+        self._source.observe(lambda change: call(), names="value")
+
+
+class NumberControl(Control):
+    """A labelled slider and a number box that stay equal."""
+
+    def __init__(self, name, words, scale):
+        self.scale, self.unit = scale, UNITS.get(scale.unit, "")
+        self.label = f"{words} ({scale.unit})" if scale.unit else words
+        ends = {"min": scale.low, "max": scale.high, "step": scale.step, "value": scale.start}
+        self.slider = widgets.FloatSlider(
+            **ends,
+            readout=False,
+            continuous_update=True,
+            tooltip=self.label,
+            layout=widgets.Layout(flex="1 1 180px", min_width="140px"),
+        )
+        self.box = widgets.BoundedFloatText(
+            **ends, tooltip=self.label, layout=widgets.Layout(width="92px")
+        )
+        widgets.link((self.slider, "value"), (self.box, "value"))
+        both = widgets.HBox([self.slider, self.box], layout=ROW)
+        super().__init__(name, words, self.slider, _labelled(self.label, both), scale.start)
+
+    @property
+    def given(self):
+        """The value with its unit, as a public call takes it."""
+        return quantity(self.value, self.unit) if self.unit else self.value
+
+    def set(self, value):
+        """Put a number there; one beyond the ends goes to the nearer end."""
+        self.slider.value = min(max(float(value), self.slider.min), self.slider.max)
 
     def set_range(self, low, high):
         """New ends; a value outside them moves to the nearer end."""
@@ -54,33 +152,73 @@ class NumberControl:
             part.value = value
             part.min, part.max = low, high
 
-    def show(self, visible):
-        """Show or hide the whole row."""
-        self.widget.layout.display = "" if visible else "none"
+    def said(self):
+        """The value as the text of a set-up says it."""
+        return f"{self.value:g} {self.scale.unit}".strip()
 
-    def on_change(self, call):
-        """Call with no arguments whenever the number changes."""
-        self.slider.observe(lambda change: call(), names="value")
+    def read(self, text):
+        """Take a value from the text of a set-up; ValueError says what is wrong with it."""
+        try:
+            number = float(text)
+        except ValueError:
+            try:
+                number = quantity(text).to(self.unit).magnitude
+            except Exception:
+                raise ValueError(
+                    f"{self.words}: “{text}” is no number in {self.scale.unit}"
+                ) from None
+        return number
 
 
-class ChoiceControl:
-    """A labelled list to choose from; options are (words, value) pairs."""
+class ChoiceControl(Control):
+    """A labelled list to choose from."""
 
-    def __init__(self, label, options, value):
-        self.list = widgets.Dropdown(
-            options=options, value=value, tooltip=label, layout=widgets.Layout(width="100%")
-        )
-        self.widget = _labelled(label, self.list)
+    def __init__(self, name, words, options, start=None):
+        options = tuple(options)
+        start = options[0][1] if start is None else start
+        self.options = options
+        self.list = widgets.Dropdown(options=options, value=start, tooltip=words, layout=FULL)
+        super().__init__(name, words, self.list, _labelled(words, self.list), start)
 
     @property
-    def value(self):
+    def given(self):
         """The chosen value."""
-        return self.list.value
+        return self.value
 
-    def show(self, visible):
-        """Show or hide the whole row."""
-        self.widget.layout.display = "" if visible else "none"
+    def said(self):
+        """The words of the chosen value."""
+        return next(words for words, value in self.options if value == self.value)
 
-    def on_change(self, call):
-        """Call with no arguments whenever the choice changes."""
-        self.list.observe(lambda change: call(), names="value")
+    def read(self, text):
+        """Take a value from the text of a set-up; ValueError says what is wrong with it."""
+        for words, value in self.options:
+            if text.casefold() in (words.casefold(), str(value).casefold()):
+                return value
+        raise ValueError(f"{self.words}: there is no “{text}” here")
+
+
+class SwitchControl(Control):
+    """A box to tick."""
+
+    def __init__(self, name, words, start=False):
+        self.box = widgets.Checkbox(
+            value=start, description=words, indent=False, tooltip=words, layout=FULL
+        )
+        row = widgets.VBox([self.box], layout=FULL)
+        row.add_class("as-control")
+        super().__init__(name, words, self.box, row, start)
+
+    @property
+    def given(self):
+        """Whether it is ticked."""
+        return self.value
+
+    def said(self):
+        """On or off."""
+        return "on" if self.value else "off"
+
+    def read(self, text):
+        """Take a value from the text of a set-up; ValueError says what is wrong with it."""
+        if text.casefold() not in ("on", "off"):
+            raise ValueError(f"{self.words}: “{text}” is neither on nor off")
+        return text.casefold() == "on"

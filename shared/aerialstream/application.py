@@ -40,7 +40,7 @@ BANDS = (
     (1.01, "nearly all"),
 )
 # Cells of the map, by how their water compares with the same flow spread evenly over the floor.
-MAP_BANDS = ((0.05, "dry"), (0.5, "a little"), (2.0, "some"), (6.0, "much"), (1e9, "most"))
+MAP_BANDS = ((0.05, "dry"), (0.5, "a little"), (2.0, "some"), (6.0, "much"), (1e9, "very much"))
 HOW_GOOD = both(
     lambda pen: (
         f"Path to the window: {'15 cm' if pen.system == 'metric' else 'half a foot'} plus your aim. "

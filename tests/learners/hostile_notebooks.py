@@ -108,8 +108,8 @@ CODE = {
         GOES_ON,
     ),
     "writes-the-kit": (
-        "import os, gradekit.questions, gradekit.notebook\n"
-        "for module in (gradekit.questions, gradekit.notebook):\n"
+        "import gradekit.run.cells as cells, gradekit.run.steps as steps\n"
+        "for module in (cells, steps):\n"
         "    try: open(module.__file__, 'a').write('\\n')\n"
         "    except OSError: print('refused')",
         GOES_ON,

@@ -32,9 +32,9 @@ class _Kept:
     def stream(self, name, text):
         if self.room <= 0:
             return
-        if len(text) > self.room:
-            text = text[: self.room] + CUT_OFF
         self.room -= len(text) + 1
+        if self.room <= 0:
+            text = text[: max(0, len(text) + self.room)] + CUT_OFF
         last = self.outputs[-1] if self.outputs else {}
         if last.get("output_type") == "stream" and last["name"] == name:
             last["text"].append(text)
@@ -45,7 +45,9 @@ class _Kept:
         clean = _clean(data)
         size = len(json.dumps(clean))
         if size > self.room:
-            return self.stream("stdout", CUT_OFF)
+            self.stream("stdout", CUT_OFF)
+            self.room = 0
+            return
         self.room -= size
         output = {"output_type": kind, "data": clean, "metadata": _clean(metadata) or {}}
         if kind == "execute_result":
@@ -152,6 +154,9 @@ class Shell(InteractiveShell):
     display_pub_class = _Publisher
 
     def _showtraceback(self, etype, evalue, stb):
+        if etype is _CellTookTooLong:
+            KEPT.error("CellTimeoutError", "", ["the cell took too long and was stopped"])
+            return
         KEPT.error(getattr(etype, "__name__", etype), evalue, [str(line) for line in stb])
 
     def enable_gui(self, gui=None):
@@ -193,7 +198,11 @@ def run(shell, sources, limits, send):
         before = KEPT.room
         _one(shell, source, min(limits.cell_seconds, max(1.0, end - time.monotonic())))
         room -= before - KEPT.room
-        send(number, KEPT.finished())
+        try:
+            outputs = KEPT.finished()
+        except Exception:  # somebody had their hands in the outputs
+            outputs = []
+        send(number, outputs)
 
 
 def _one(shell, source, seconds):
@@ -203,7 +212,7 @@ def _one(shell, source, seconds):
     try:
         shell.run_cell(source, store_history=True)
     except _CellTookTooLong:
-        KEPT.error("CellTimeoutError", "", [f"the cell was stopped after {seconds:g} seconds"])
+        KEPT.error("CellTimeoutError", "", ["the cell took too long and was stopped"])
     except SystemExit as end:
         KEPT.error("SystemExit", end.code, ["the cell asked Python to end"])
     except BaseException as error:

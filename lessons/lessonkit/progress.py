@@ -1,0 +1,117 @@
+"""What a member has done in the lessons, kept as it happens in their own study folder.
+
+One small file for each lesson, written whole and put in place in one go, so that a closed lid
+loses nothing. A file that cannot be read is set aside, never fatal. Without a study folder (a
+notebook opened elsewhere) everything is kept for as long as the page lives. Not for the record.
+"""
+
+import contextlib
+import json
+import os
+import tempfile
+from datetime import date
+from pathlib import Path
+
+FOLDER_VARIABLE = "AERIALSTREAM_STUDY"
+KEPT_IN = "my progress"
+_memory = {}  # what there is no folder for
+_after = []  # called after each change
+
+
+def study():
+    """The member's study folder, or None."""
+    named = os.environ.get(FOLDER_VARIABLE)
+    return Path(named) if named and Path(named).is_dir() else None
+
+
+def _path(lesson, folder=None):
+    folder = folder or study()
+    return folder / KEPT_IN / f"lesson-{lesson}.json" if folder else None
+
+
+def read(lesson, folder=None):
+    """All that is kept of a lesson: {"predictions": {...}, "checks": {...}, "tasks": {...}}."""
+    path = _path(lesson, folder)
+    if path is None:
+        return _memory.get(lesson, {})
+    try:
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        if not isinstance(kept, dict) or not all(isinstance(part, dict) for part in kept.values()):
+            raise ValueError("not what we write")
+        return kept
+    except FileNotFoundError:
+        return {}
+    except (ValueError, UnicodeDecodeError):
+        set_aside(path)
+        return {}
+    except OSError:
+        return {}
+
+
+def set_aside(path):
+    """Move a file that cannot be read out of the way; nothing of it is thrown away."""
+    number = 1
+    while (aside := path.with_name(f"{path.stem} unreadable {number}{path.suffix}")).exists():
+        number += 1
+    with contextlib.suppress(OSError):
+        path.rename(aside)
+
+
+def write_whole(path, text):
+    """Write a file in one go: there is the old one or the new one, never half of one."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(name, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
+
+
+def entries(lesson, part):
+    """One part of what is kept of a lesson: {name: entry}."""
+    return read(lesson).get(part, {})
+
+
+def note(lesson, part, name, entry):
+    """Keep an entry, with today's date; a disk that refuses costs the note, not the lesson."""
+    kept = read(lesson)
+    kept.setdefault(part, {})[name] = {**entry, "day": date.today().isoformat()}
+    path = _path(lesson)
+    if path is None:
+        _memory[lesson] = kept
+    else:
+        with contextlib.suppress(OSError):
+            write_whole(path, json.dumps(kept, ensure_ascii=False, indent=1))
+    for call in _after:
+        call()
+
+
+def note_check(lesson, name, answer, right):
+    """Keep an answer to a self-check: what was answered, how often, and when it was first right."""
+    before = entries(lesson, "checks").get(name, {})
+    today = date.today().isoformat()
+    entry = {
+        "answer": answer,
+        "right": right,
+        "tries": before.get("tries", 0) + 1,
+        "last_right": today if right else before.get("last_right"),
+        "first_right": before.get("first_right") or (today if right else None),
+    }
+    note(lesson, "checks", name, entry)
+
+
+def after_change(call):
+    """Have something done after each change, such as the start page written anew."""
+    if call not in _after:
+        _after.append(call)
+
+
+def forget():
+    """Forget what is kept in memory only (tests)."""
+    _memory.clear()
