@@ -276,6 +276,9 @@ def test_badge_needs_completion_and_an_address(kit, tmp_path):
 
 def test_class_page_is_written(kit):
     """The class at a glance, before anything was handed in."""
-    kit("records", "class")
+    kit("records", "class", "--tables")
+    with (kit.reports / "class.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert [row["Member"] for row in csv.DictReader(file)] == ["2041", "2058", "2077", "0012"]
+    assert zipfile.is_zipfile(kit.reports / "class.xlsx")
     page = (kit.reports / "class.html").read_text("utf-8")
     assert "Odalys Fenwright" in page and "Graded hand-ins: 0 of 4" in page

@@ -108,9 +108,19 @@ def completion_page(people, department, today):
     return _page(f"Completion, {department.name}", body)
 
 
+def class_table(view):
+    """(columns, rows) of a class at a glance, as plain texts."""
+    columns = ("Member", "Name", *(short for _, short in view.questions), "Status")
+    rows = [
+        (p.member, p.name, *(cells.get(q, "") for q, _ in view.questions), p.status)
+        for p, cells in view.rows
+    ]
+    return columns, rows
+
+
 def class_page(view, department, day, refresh=None):
     """The class at a glance; with `refresh` the page loads itself anew after so many seconds."""
-    columns = ("Member", "Name", *(short for _, short in view.questions), "Status")
+    columns, _ = class_table(view)
     rows = [
         (
             p.member,

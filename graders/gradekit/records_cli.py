@@ -252,6 +252,9 @@ def class_glance(
     watch: Annotated[
         int, typer.Option(min=0, help="Make it anew every so many seconds (stop with Ctrl+C).")
     ] = 0,
+    tables: Annotated[
+        bool, typer.Option("--tables", help="Write it as CSV and XLSX beside the page too.")
+    ] = False,
     to: Target = None,
     work: Work = None,
     department: DepartmentFolder = None,
@@ -259,7 +262,8 @@ def class_glance(
     """The class at a glance: who stands where, where the class slips, who is stuck."""
     import time
 
-    from gradekit.pages import class_page
+    from gradekit.pages import class_page, class_table
+    from gradekit.tables import write_csv, write_xlsx
     from gradekit.views import class_view
 
     thread = _thread(work, department)
@@ -272,6 +276,10 @@ def class_glance(
             register.close()
         now = f"{datetime.now().astimezone():%Y-%m-%d %H:%M}"
         _write(path, class_page(view, thread.department, now, watch or None))
+        if tables:
+            columns, rows = class_table(view)
+            write_csv(path.with_suffix(".csv"), columns, rows)
+            write_xlsx(path.with_suffix(".xlsx"), {"class": (columns, rows)})
         if not watch:
             return
         time.sleep(watch)

@@ -1,168 +1,183 @@
 """Predictions before a panel, and self-checks after it. Nothing here counts for the record.
 
-What is asked stands in `lessonkit.content`, one module for each lesson; its numbers are
-computed by `aerialstream` when the module is read.
+What is asked stands in `lessonkit.content`, one module for each lesson, as kinds of
+`lessonkit.kinds`. What is answered is kept as it happens (`lessonkit.progress`) and stands there
+again when the lesson is opened the next time.
 """
 
-from dataclasses import dataclass
 from html import escape
 from importlib import import_module
 
 import ipywidgets as widgets
 
+from lessonkit import progress
 from lessonkit.page import style_html
 
 BUTTON = widgets.Layout(width="auto", align_self="flex-start", padding="0 22px")
-_KEPT = {}  # (lesson, name) -> the option a learner kept
 
 
-@dataclass(frozen=True)
-class Option:
-    """One answer to choose, with the reason why it is right or not."""
+class OtherVersion:
+    """Said in place of something that this version of the kit does not have."""
 
-    words: str
-    reason: str
-    right: bool = False
+    words = (
+        "This page was written for another version of the kit. Stop the lessons and start them "
+        "again with “python3 lessons”: it brings both to the same version. Your work is kept."
+    )
 
+    def _repr_html_(self):
+        return f"<p class='as-said'>{self.words}</p>{style_html()}"
 
-@dataclass(frozen=True)
-class Choice:
-    """A question with options. As a prediction its reasons show only in `compare`."""
-
-    words: str
-    options: tuple
+    def __repr__(self):
+        return self.words
 
 
-@dataclass(frozen=True)
-class Number:
-    """A question with a number and unit for an answer, judged like those of the assignment.
-
-    question   a gradekit Question; row is the row of numbers it is asked with
-    """
-
-    words: str
-    question: object
-    row: dict
+def asked_in(lesson):
+    """{name: what is asked} of a lesson."""
+    return import_module(f"lessonkit.content.lesson_{lesson}").ASKED
 
 
 def _content(lesson, name):
-    asked = import_module(f"lessonkit.content.lesson_{lesson}").ASKED
-    return asked[name]
+    try:
+        return asked_in(lesson)[name]
+    except (ModuleNotFoundError, KeyError):
+        return None
 
 
 class Asked:
-    """A question on the page: widgets, and a line below for what is said to the answer."""
+    """A question on the page: where to answer, a button, and a line for what is said to it."""
 
-    def __init__(self, words, answer, button, call):
-        self.answer = answer
-        self.said = widgets.HTML(style_html())
+    def __init__(self, kind, button):
+        self.kind = kind
+        self.field = kind.field()
+        self.said = widgets.HTML()
+        self.said.add_class("as-answer")
         self.button = widgets.Button(description=button, button_style="primary", layout=BUTTON)
-        self.button.on_click(lambda pressed: call())
+        self.button.on_click(lambda pressed: self.press())
         self.widget = widgets.VBox(
-            [widgets.HTML(f"<p>{escape(words)}</p>"), answer, self.button, self.said],
+            [widgets.HTML(f"{style_html()}<p>{escape(kind.words)}</p>"), self.field.widget, self.button, self.said],
             layout=widgets.Layout(max_width="760px"),
-        )
+        )  # fmt: skip
         self.widget.add_class("as-ask")
 
     def say(self, html):
         """Show words below the button."""
-        self.said.value = f"{style_html()}{html}"
+        self.said.value = f"<div class='as-said'>{html}</div>"
+
+    def handout_html(self):
+        """The question on paper."""
+        lines = "".join(f"<li>{escape(line)}</li>" for line in self.kind.on_paper)
+        return f"<p><strong>{escape(self.kind.words)}</strong></p><ul class='plain'>{lines}</ul>"
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return self.widget._repr_mimebundle_(include=include, exclude=exclude)
 
 
-def _radio(choice):
-    return widgets.RadioButtons(
-        options=[(option.words, i) for i, option in enumerate(choice.options)],
-        value=None,
-        layout=widgets.Layout(width="100%"),
-    )
+class Prediction(Asked):
+    """Keeps a guess; what is the case is told by `compare`."""
+
+    def __init__(self, lesson, name, kind):
+        super().__init__(kind, "Keep my prediction")
+        self.lesson, self.name = lesson, name
+        kept = progress.entries(lesson, "predictions").get(name)
+        if kept:
+            self.field.answer = kept["answer"]
+            self._confirm()
+
+    def press(self):
+        """Keep what stands there."""
+        answer = self.field.answer
+        if answer is None:
+            self.say("Answer first. A wrong guess helps as well.")
+            return
+        progress.note(self.lesson, "predictions", self.name, {"answer": answer})
+        self._confirm()
+
+    def _confirm(self):
+        answer = self.field.answer
+        if answer is not None:
+            told = escape(self.kind.told(answer))
+            self.say(f"Kept: {told}. You will compare it further down.")
+
+
+class SelfCheck(Asked):
+    """Judges an answer on the spot, with the reason."""
+
+    def __init__(self, lesson, name, kind):
+        super().__init__(kind, "Check")
+        self.lesson, self.name = lesson, name
+        kept = progress.entries(lesson, "checks").get(name)
+        if kept:
+            self.field.answer = kept["answer"]
+            self._tell()
+
+    def press(self):
+        """Judge what stands there, say why, and keep it."""
+        said = self._tell()
+        if said.right is not None:
+            progress.note_check(self.lesson, self.name, self.field.answer, bool(said.right))
+
+    def _tell(self):
+        said = self.kind.judge(self.field.answer)
+        mark = {True: "✓ Right.", False: "• Not yet.", None: ""}[said.right]
+        self.say(f"<strong>{mark}</strong> {escape(said.words)}")
+        return said
+
+
+class Comparison:
+    """Sets the kept prediction beside what is the case."""
+
+    def __init__(self, lesson, name, kind):
+        self.lesson, self.name, self.kind = lesson, name, kind
+        self.button = widgets.Button(
+            description="Compare with my prediction", button_style="primary", layout=BUTTON
+        )
+        self.said = widgets.HTML(style_html())
+        self.said.add_class("as-answer")
+        self.button.on_click(lambda pressed: self.press())
+        self.widget = widgets.VBox(
+            [self.button, self.said], layout=widgets.Layout(max_width="760px")
+        )
+        self.widget.add_class("as-ask")
+
+    def press(self):
+        """Say both."""
+        kept = progress.entries(self.lesson, "predictions").get(self.name)
+        words = (
+            "No prediction kept yet: make one above, it is worth the minute."
+            if kept is None
+            else self._both(kept["answer"])
+        )
+        self.said.value = f"{style_html()}<div class='as-said'>{escape(words)}</div>"
+
+    def _both(self, answer):
+        try:
+            said = self.kind.judge(answer)
+            both = f"You predicted {self.kind.told(answer)}. {said.words}"
+        except Exception:  # kept by an older version of the lesson
+            return "The lesson has changed since you kept a prediction: keep a new one above."
+        return both if said.right else f"{both} It is {self.kind.solution}"
+
+    def handout_html(self):
+        """Nothing on paper: what is the case stands with the answers."""
+        return ""
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return self.widget._repr_mimebundle_(include=include, exclude=exclude)
 
 
 def predict(lesson, name):
     """Ask for a prediction and keep it; `compare` takes it up after the panel."""
-    choice = _content(lesson, name)
-    radio = _radio(choice)
-
-    def keep():
-        if radio.value is None:
-            asked.say("<p class='as-said'>Choose one first. A wrong guess helps as well.</p>")
-            return
-        _KEPT[lesson, name] = radio.value
-        words = escape(choice.options[radio.value].words)
-        asked.say(f"<p class='as-said'>Kept: “{words}”. You will compare it further down.</p>")
-
-    asked = Asked(choice.words, radio, "Keep my prediction", keep)
-    return asked
+    kind = _content(lesson, name)
+    return OtherVersion() if kind is None else Prediction(lesson, name, kind)
 
 
 def compare(lesson, name):
     """Set the kept prediction beside what is the case."""
-    choice = _content(lesson, name)
-    right = next(option for option in choice.options if option.right)
-    button = widgets.Button(
-        description="Compare with my prediction",
-        button_style="primary",
-        layout=BUTTON,
-    )
-    said = widgets.HTML(style_html())
-
-    def show(pressed):
-        kept = _KEPT.get((lesson, name))
-        if kept is None:
-            said.value = (
-                f"{style_html()}<p class='as-said'>No prediction kept yet: make one above, it is "
-                "worth the minute.</p>"
-            )
-            return
-        mine = choice.options[kept]
-        both = f"You predicted “{escape(mine.words)}”. {escape(mine.reason)}"
-        if not mine.right:
-            both += f" It is “{escape(right.words)}”: {escape(right.reason)}"
-        said.value = f"{style_html()}<p class='as-said'>{both}</p>"
-
-    button.on_click(show)
-    box = widgets.VBox([button, said], layout=widgets.Layout(max_width="760px"))
-    box.add_class("as-ask")
-    return box
+    kind = _content(lesson, name)
+    return OtherVersion() if kind is None else Comparison(lesson, name, kind)
 
 
 def self_check(lesson, name):
     """A question whose answer is judged on the spot, with the reason. Not for the record."""
-    asked_for = _content(lesson, name)
-    if isinstance(asked_for, Choice):
-        return _check_choice(asked_for)
-    return _check_number(asked_for)
-
-
-def _check_choice(choice):
-    radio = _radio(choice)
-
-    def judge():
-        if radio.value is None:
-            asked.say("<p class='as-said'>Choose one first.</p>")
-            return
-        option = choice.options[radio.value]
-        word = "✓ Right." if option.right else "• Not yet."
-        asked.say(f"<p class='as-said'><strong>{word}</strong> {escape(option.reason)}</p>")
-
-    asked = Asked(choice.words, radio, "Check", judge)
-    return asked
-
-
-def _check_number(number):
-    from aerialstream.quantity_text import EXAMPLES
-
-    box = widgets.Text(
-        placeholder=f"such as {EXAMPLES[number.question.kind]}",
-        layout=widgets.Layout(width="220px"),
-    )
-
-    def judge():
-        outcome = number.question.judge(number.row, box.value)
-        word = "✓ Right." if outcome.right else "• Not yet."
-        asked.say(f"<p class='as-said'><strong>{word}</strong> {escape(outcome.message)}</p>")
-
-    asked = Asked(number.words, box, "Check", judge)
-    return asked
+    kind = _content(lesson, name)
+    return OtherVersion() if kind is None else SelfCheck(lesson, name, kind)

@@ -4,6 +4,8 @@ import base64
 import io
 from html import escape
 
+from aerialstream.charts.svg import figure_html
+
 STYLE = """
 .as-panel{display:flex;flex-flow:row wrap;align-items:flex-start;gap:8px 24px;padding:4px 2px 8px;max-width:1120px}
 .as-controls{flex:1 1 300px;max-width:760px;overflow:visible}
@@ -13,6 +15,7 @@ STYLE = """
 .as-panel .noUi-handle{width:26px!important;height:26px!important;top:-11px!important;border-radius:13px!important}
 .as-panel .widget-slider{padding:0 14px}
 .as-reading{line-height:1.5;margin:6px 0 10px;min-height:4.5em}
+.as-result-side>.widget-html{width:100%;height:auto}
 .as-limit{border-left:5px solid #7d8894;padding:4px 10px;margin:6px 0}
 .as-limit.beyond{border-left-color:#c62f00;font-weight:600}
 .as-outcome,.as-said{border-left:5px solid #7d8894;padding:4px 10px;margin:6px 0;line-height:1.5}
@@ -28,6 +31,19 @@ STYLE = """
 .as-panel .widget-dropdown{padding-right:2px}
 .as-ask input[type=radio]{width:22px;height:22px;margin-right:10px;flex:none}
 .as-reading,.as-limit{font-size:16px}
+.as-tasks{line-height:1.4}.as-tasks p{margin:0}.as-tasks ul{margin:2px 0 8px;padding-left:0;list-style:none}
+.as-tasks li{padding-left:26px;text-indent:-26px;margin:3px 0;font-size:15px}
+.as-mark{display:inline-block;width:22px;text-indent:0;font-weight:700}
+.as-small{margin:2px 0;font-size:14px;line-height:1.4}
+.as-table{font-size:15px;border-collapse:collapse}.as-table th,.as-table td{padding:3px 10px;text-align:left!important}
+.as-step{margin:2px 0;line-height:1.4}
+.as-ask .widget-checkbox label,.as-control .widget-checkbox label{white-space:normal;line-height:1.4;align-items:flex-start;padding:7px 0;font-size:16px}
+.as-ask .widget-checkbox,.as-control .widget-checkbox{height:auto;width:100%}
+.as-ask input[type=checkbox],.as-control input[type=checkbox]{width:22px;height:22px;margin-right:10px;flex:none}
+.as-ask select{font-size:16px!important;height:40px!important}
+.as-ask .widget-dropdown{height:42px!important}
+.as-controls .as-tasks{padding-right:8px}
+.as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
 .as-ask button,.as-panel button{min-height:40px;font-size:1em}
 """
 
@@ -35,6 +51,27 @@ STYLE = """
 def style_html():
     """The style sheet as an HTML element; putting it out twice does no harm."""
     return f"<style>{STYLE}</style>"
+
+
+PAPER = """
+body{font:12pt/1.45 Georgia,'DejaVu Serif',serif;max-width:46em;margin:2em auto;padding:0 1em;color:#1b2126;background:#fff}
+h1,h2,h3,th{font-family:system-ui,'DejaVu Sans',sans-serif;line-height:1.25}h2,h3{break-after:avoid}
+figure,table,ul.plain{break-inside:avoid}figure{margin:1em 0}svg,img{max-width:100%;height:auto;max-height:17cm}
+table{border-collapse:collapse}th,td{text-align:left;padding:3px 12px 3px 0;vertical-align:top;border-bottom:1px solid #b9c0c7}
+table.wide{width:100%}table.wide td{width:45%;height:2em}ul.plain{list-style:none;padding-left:0}ul.plain li{margin:.3em 0}
+.as-limit,.as-said,blockquote{border-left:4px solid #5b6670;padding-left:10px;margin-left:0}summary{display:none}
+@page{margin:18mm}
+"""
+
+
+def paper_html(title, body):
+    """A page of its own to read or print, in a light look, with nothing from outside."""
+    return (
+        "<!doctype html><html lang='en'><head><meta charset='utf-8'>"
+        "<meta name='viewport' content='width=device-width'>"
+        f"<title>{escape(title)}</title><style>{PAPER}</style></head>"
+        f"<body><h1>{escape(title)}</h1>{body}</body></html>"
+    )
 
 
 class Shown:
@@ -48,6 +85,16 @@ class Shown:
 
     def __repr__(self):
         return self._text
+
+
+def show_picture(picture, rows=()):
+    """A still picture of aerialstream.charts as a cell's last value, with its numbers below."""
+    html = (
+        figure_html(picture, rows)
+        if rows
+        else f"<figure class='as-figure'>{picture.svg()}</figure>"
+    )
+    return Shown(f"{html}{style_html()}", picture.label)
 
 
 def show_figure(drawn):

@@ -90,10 +90,10 @@ CODE = {
         GOES_ON,
     ),
     "looks-for-the-class": (
-        "import os\n"
-        "found = []\n"
-        "for folder, _, files in os.walk('/'):\n"
-        "    if folder.startswith(('/proc', '/usr', '/dev')): continue\n"
+        "import os, sys\n"
+        "found, python = [], ('/proc', '/usr', '/dev', sys.prefix, sys.base_prefix)\n"
+        "for folder, inner, files in os.walk('/'):\n"
+        "    inner[:] = [i for i in inner if not os.path.join(folder, i).startswith(python)]\n"
         "    found += [os.path.join(folder, f) for f in files\n"
         "              if f in ('gradebook.db', 'register.db', 'roster.csv', 'hand-in.txt')\n"
         "              and 'larkmoor' not in folder]\n"

@@ -130,7 +130,7 @@ REACH = Question(
             "the length times the cosine.",
         ),
     ),
-    example="400 ft",
+    example="777 ft",
     first_step="First take the cosine of the elevation.",
     reread=WORKED,
 )
@@ -412,8 +412,8 @@ SPOT = Choice(
         Option(
             name="corner",
             text=lambda row: f"Off the {row['corner']} corner, outside the zone of both walls",
-            reason="From the corner the ladder works on two faces by turning the turntable, and a "
-            "falling wall is least likely to come out over a corner. The zone is still kept.",
+            reason="From there the ladder works on two faces by turning the turntable alone. Corner "
+            "spots are common practice where walls may fall; the zone of both is still kept.",
             right=True,
         ),
         Option(
@@ -429,7 +429,9 @@ SPOT = Choice(
         ),
         Option(
             name="nozzle-turned-over",
-            text=lambda row: f"Past the end of side {row['face']}, nozzle turned far over to see in",
+            text=lambda row: (
+                f"Past the end of side {row['face']}, nozzle turned far over to see in"
+            ),
             reason="A nozzle turned far off the ladder's line loads the ladder sideways, where it "
             "is weakest. The spot is chosen so that ladder and nozzle point at the opening.",
         ),

@@ -39,8 +39,8 @@ def round_half(feet):
 
 
 def feet(number):
-    """Feet as they are shown: 12 or 12.5."""
-    return f"{number:g} ft"
+    """Feet as they are shown: 12, 12.5, or 9.84 where somebody entered metres."""
+    return f"{round(number, 2):g} ft"
 
 
 def _looks_alike(row):
@@ -121,14 +121,11 @@ def _first(view, tip, away, deg):
     return _MEETS.get(strike.surface)
 
 
-def _clearly(view, tip, away, deg):
-    """The same, where a foot or a degree more or less changes nothing; else None."""
-    found = {
-        _first(view, tip + up, away, deg + turn)
-        for up in (-0.9, 0, 0.9)
-        for turn in ((-1, 0, 1) if deg else (0,))
-    }
-    return found.pop() if len(found) == 1 else None
+def _clearly(view, tip, away, deg, met):
+    """Whether a foot or a degree more or less changes nothing."""
+    return all(
+        _first(view, tip + up, away, deg + turn) == met for up in (-0.9, 0.9) for turn in (-1, 1)
+    )
 
 
 def _tries(row):
@@ -149,8 +146,8 @@ def _first_strikes(department):
         seen, tries = {}, list(_tries(row))
         start = 17 * number % len(tries)
         for tip, away, deg in tries[start:] + tries[:start]:
-            met = _clearly(row["view"], tip, away, deg)
-            if met and met not in seen:
+            met = _first(row["view"], tip, away, deg)
+            if met and met not in seen and _clearly(row["view"], tip, away, deg, met):
                 seen[met] = {**row, "tip": tip, "away": away, "deg": deg, "met": met}
         rows += [seen[met] for n, met in enumerate(sorted(seen)) if (n + number) % 5 < 3]
     return rigged(department, rows)
@@ -218,20 +215,13 @@ FIRST = Choice(
 def _climbs(department):
     """A nozzle below an opening, pitched up through it against the ceiling."""
     rows = []
-    for number, row in enumerate(openings(department)):
-        for n, (away, deg) in enumerate(
-            ((12, 20), (15, 25), (10, 30), (18, 15), (14, 18), (16, 22), (11, 28))
-        ):
+    for row in openings(department):
+        for away, deg in ((12, 20), (15, 25), (10, 30), (18, 15), (14, 18), (16, 22), (11, 28)):
             tip = round_half(row["head"] - 1.5 - away * tan(radians(deg)))
             at_wall = tip + away * tan(radians(deg))
             inside = (row["ceiling"] - at_wall) / tan(radians(deg))
-            room = row["sill"] + 1 < at_wall < row["head"] - 1
-            if (
-                (n + number) % 2 == 0
-                and room
-                and tip >= 3
-                and 3 < inside < min(row["deep"] - 4, FARTHEST_FT - away)
-            ):
+            clears = row["sill"] + 1 < at_wall < row["head"] - 1 and tip >= 3
+            if clears and 3 < inside < min(row["deep"] - 4, FARTHEST_FT - away):
                 rows.append({**row, "tip": tip, "away": away, "deg": deg})
     return rigged(department, rows)
 
@@ -419,7 +409,7 @@ INSIDE = Carried(
             did="leave the calculator on radians",
         ),
     ),
-    example="900 ft",
+    example="3 in",
     first_step="First find how far it still has to climb from the wall to the ceiling.",
     reread=EXAMPLE,
 )
@@ -430,13 +420,11 @@ INSIDE = Carried(
 def _seen_strikes(department):
     """Where a stream was seen to strike the ceiling, in whole feet."""
     rows = []
-    for number, row in enumerate(openings(department)):
-        for n, (away, deg) in enumerate(
-            ((10, 24), (12, 28), (14, 20), (16, 17), (13, 32), (18, 14))
-        ):
+    for row in openings(department):
+        for away, deg in ((10, 24), (12, 28), (14, 20), (16, 17), (13, 32), (18, 14)):
             tip = round_half(row["head"] - 1.5 - away * tan(radians(deg)))
             inside = round((row["ceiling"] - tip) / tan(radians(deg)) - away)
-            if (n + number) % 2 and tip >= 3 and 2 < inside < row["deep"] - 4:
+            if tip >= 3 and 2 < inside < row["deep"] - 4:
                 rows.append({**row, "tip": tip, "away": away, "inside": inside})
     return rigged(department, rows)
 

@@ -17,6 +17,7 @@ from IPython.core.displaypub import DisplayPublisher
 from IPython.core.interactiveshell import InteractiveShell
 from traitlets.config import Config
 
+LEAST_OUTPUT = 50_000
 CUT_OFF = "\n[the rest of the output is cut off]\n"
 
 
@@ -34,7 +35,7 @@ class _Kept:
             return
         self.room -= len(text) + 1
         if self.room <= 0:
-            text = text[: max(0, len(text) + self.room)] + CUT_OFF
+            text, self.room = text[: max(0, len(text) + self.room)] + CUT_OFF, 0
         last = self.outputs[-1] if self.outputs else {}
         if last.get("output_type") == "stream" and last["name"] == name:
             last["text"].append(text)
@@ -194,8 +195,9 @@ def run(shell, sources, limits, send):
     builtins.input = _no_input
     room, end = limits.output, time.monotonic() + limits.seconds
     for number, source in enumerate(sources):
-        KEPT.start(min(room, limits.output // 2))
-        before = KEPT.room
+        # However noisy a cell was, the checks behind it can still say what they have to.
+        before = max(LEAST_OUTPUT, min(room, limits.output // 2))
+        KEPT.start(before)
         _one(shell, source, min(limits.cell_seconds, max(1.0, end - time.monotonic())))
         room -= before - KEPT.room
         try:

@@ -99,11 +99,11 @@ def execute(job):
     This is what an executor is given: it needs no more than the kit installed where it runs.
     """
     for attempt in (1, 2):
-        client = getattr(_HERE, "client", None)
-        if client is None:
-            client = _HERE.client = _Client()
-            _ALL.append(client)
         try:
+            client = getattr(_HERE, "client", None)
+            if client is None:
+                client = _HERE.client = _Client()
+                _ALL.append(client)
             answer = client.run(job)
         except TemplateEnded as error:
             _HERE.client = None

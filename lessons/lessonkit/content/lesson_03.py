@@ -9,7 +9,8 @@ from aerialstream.nozzles import (
 from aerialstream.reaction import reaction_at_tip
 from aerialstream.units import show
 from gradekit.papers.nozzle_reaction import SMOOTH_BORE
-from lessonkit.asking import Choice, Number, Option
+from lessonkit.kinds import Choice, Number, Option, Order, Step
+from lessonkit.manual_sheet import LookUp
 
 _REACTION = fog_reaction("1000 gpm", nozzle_pressure="100 psi").value
 
@@ -116,4 +117,47 @@ ASKED = {
         SMOOTH_BORE,
         _TIP_ROW,
     ),
+    "target": Order(
+        "The fire has moved to the next window, and the nozzle would have to turn 40 degrees. Put "
+        "the crew's steps in order.",
+        (
+            Step("Tell command and the pump operator"),
+            Step(
+                "Gate back slowly and stop the flow",
+                "The pump operator must know first: a stream shut off unannounced sends its "
+                "pressure back to the pump.",
+            ),
+            Step(
+                "Bring the ladder round until the nozzle is in line with the new target",
+                "The stream is stopped first: swung at full flow, the push turns with the ladder "
+                "and the tip swings.",
+            ),
+            Step(
+                "Open up slowly",
+                "The ladder stands still, in line, before it is loaded again.",
+            ),
+        ),
+    ),
 }
+
+MANUAL = (
+    LookUp(
+        "rotation",
+        "How far may the nozzle turn off the centre line while flowing?",
+        "15 deg, page 4-12",
+    ),
+    LookUp(
+        "flow",
+        "Most flow at full extension, and at which nozzle angle",
+        "1,000 gpm in line, page 4-10",
+    ),
+    LookUp(
+        "lower",
+        "What flow or length must be cut when the nozzle is turned?",
+        "500 gpm beyond 75 ft, page 4-13",
+    ),
+    LookUp("pinned", "How is the waterway pinned for each use, and who checks it?", "page 5-2"),
+    LookUp(
+        "moving", "What does the manual say about moving the ladder while it flows?", "page 4-15"
+    ),
+)

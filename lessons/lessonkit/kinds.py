@@ -1,0 +1,418 @@
+"""The kinds of things a lesson asks: what each looks like on the page, and how it is judged.
+
+What is asked stands in `lessonkit.content`, one module for each lesson; its numbers are computed
+by `aerialstream` when the module is read. Each kind has `words`, gives a `Field` for the page, and
+judges what the field holds. What a field holds can be kept as JSON.
+"""
+
+from dataclasses import dataclass
+from html import escape
+from zlib import crc32
+
+import ipywidgets as widgets
+
+WIDE = widgets.Layout(width="100%")
+
+
+@dataclass(frozen=True)
+class Said:
+    """What is said to an answer; right is None where nothing was answered yet."""
+
+    right: bool | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Option:
+    """One answer to choose, with the reason why it is right or not."""
+
+    words: str
+    reason: str
+    right: bool = False
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to put in order; why says why it comes after the one before it."""
+
+    words: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two things that belong together, and why."""
+
+    left: str
+    right: str
+    reason: str
+
+
+class Field:
+    """Where an answer is given: a widget, and what it holds (None: nothing yet)."""
+
+    def __init__(self, widget, get, put):
+        self.widget, self._get, self._put = widget, get, put
+
+    @property
+    def answer(self):
+        """What it holds, as JSON can keep it."""
+        return self._get()
+
+    @answer.setter
+    def answer(self, kept):
+        try:
+            self._put(kept)
+        except Exception:  # an answer kept by an older version does not fit: the field stays blank
+            return
+
+
+def _shuffled(things, seed):
+    """The same mixed order for everybody, never the given one; no random numbers."""
+    order = sorted(range(len(things)), key=lambda n: crc32(f"{seed}|{n}|{things[n]}".encode()))
+    return order[::-1] if order == sorted(order) else order
+
+
+def _radio(words):
+    radio = widgets.RadioButtons(
+        options=[(said, n) for n, said in enumerate(words)], value=None, layout=WIDE
+    )
+
+    def put(kept):
+        radio.value = kept
+
+    return Field(radio, lambda: radio.value, put)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One right answer of several. As a prediction its reasons show only in `compare`."""
+
+    words: str
+    options: tuple
+
+    name = "choice"
+
+    def field(self):
+        """Round buttons."""
+        return _radio([option.words for option in self.options])
+
+    def judge(self, answer):
+        """The reason of the chosen option."""
+        if answer is None:
+            return Said(None, "Choose one first.")
+        option = self.options[answer]
+        return Said(option.right, option.reason)
+
+    def told(self, answer):
+        """The answer in words."""
+        return f"“{self.options[answer].words}”"
+
+    @property
+    def solution(self):
+        """The right answer, with its reason."""
+        right = next(option for option in self.options if option.right)
+        return f"“{right.words}”: {right.reason}"
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return [f"☐ {option.words}" for option in self.options]
+
+
+@dataclass(frozen=True)
+class Several:
+    """Several answers of which more than one may be right; each has its reason."""
+
+    words: str
+    options: tuple
+
+    name = "several"
+
+    def field(self):
+        """Boxes to tick."""
+        boxes = [
+            widgets.Checkbox(value=False, description=o.words, indent=False, layout=WIDE)
+            for o in self.options
+        ]
+
+        def put(kept):
+            for n, box in enumerate(boxes):
+                box.value = n in kept
+
+        def get():
+            return [n for n, box in enumerate(boxes) if box.value] or None
+
+        return Field(widgets.VBox(boxes, layout=WIDE), get, put)
+
+    def judge(self, answer):
+        """Every tick that should not stand, and how many are missing."""
+        if not answer:
+            return Said(None, "Tick what holds first; more than one may.")
+        wrong = [self.options[n] for n in answer if not self.options[n].right]
+        missing = sum(o.right for o in self.options) - (len(answer) - len(wrong))
+        if not wrong and not missing:
+            return Said(True, " ".join(self.options[n].reason for n in answer))
+        words = [f"“{o.words}” does not hold: {o.reason}" for o in wrong]
+        if missing:
+            words.append(f"{missing} more {'holds' if missing == 1 else 'hold'}.")
+        return Said(False, " ".join(words))
+
+    def told(self, answer):
+        """The answer in words."""
+        return ", ".join(f"“{self.options[n].words}”" for n in answer)
+
+    @property
+    def solution(self):
+        """What holds, with the reasons."""
+        return " ".join(f"“{o.words}”: {o.reason}" for o in self.options if o.right)
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return [f"☐ {option.words}" for option in self.options]
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number with its unit, or any other typed answer, judged like those of the assignments.
+
+    question   a question of `gradekit.questions`; row is the row of values it is asked with
+    reason     why it is so; said when it is right, and by `compare`
+    """
+
+    words: str
+    question: object
+    row: dict
+    reason: str = ""
+
+    name = "number"
+
+    def field(self):
+        """A line to type in."""
+        box = widgets.Text(
+            placeholder=f"such as {self.question.example_answer}",
+            layout=widgets.Layout(width="100%", max_width="420px"),
+        )
+
+        def put(kept):
+            box.value = kept
+
+        return Field(box, lambda: box.value.strip() or None, put)
+
+    def judge(self, answer):
+        """The outcome of the question."""
+        outcome = self.question.judge(self.row, answer or "")
+        if answer is None:
+            return Said(None, outcome.message)
+        return Said(
+            outcome.right, f"{outcome.message} {self.reason if outcome.right else ''}".strip()
+        )
+
+    def told(self, answer):
+        """The answer in words."""
+        return f"“{answer}”"
+
+    @property
+    def solution(self):
+        """The right answer, with its reason."""
+        return f"{self.question.worked_answer(self.row)}. {self.reason}".strip()
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return ["Answer: ______________________"]
+
+
+@dataclass(frozen=True)
+class Order:
+    """Steps to be put in order; given in the right one, shown in another.
+
+    steps   Step ones; the why of a step is said when it stands before the one it follows
+    """
+
+    words: str
+    steps: tuple
+
+    name = "order"
+
+    @property
+    def shown(self):
+        """The places of the steps as they are shown."""
+        return _shuffled([step.words for step in self.steps], self.words)
+
+    def field(self):
+        """The steps below each other, each with a button up and one down."""
+        order, touched, rows = list(self.shown), [False], []
+        box = widgets.VBox(layout=WIDE)
+
+        def draw():
+            for place, (label, up, down) in enumerate(rows):
+                words = self.steps[order[place]].words
+                label.value = (
+                    f"<p class='as-step'><strong>{place + 1}.</strong> {escape(words)}</p>"
+                )
+                up.tooltip, down.tooltip = f"up: {words}", f"down: {words}"
+
+        def move(place, by):
+            other = place + by
+            touched[0] = True
+            if 0 <= other < len(order):
+                order[place], order[other] = order[other], order[place]
+            draw()
+
+        for place in range(len(order)):
+            up = widgets.Button(description="▲", layout=widgets.Layout(width="48px"))
+            down = widgets.Button(description="▼", layout=widgets.Layout(width="48px"))
+            up.disabled, down.disabled = place == 0, place == len(order) - 1
+            up.on_click(lambda button, place=place: move(place, -1))
+            down.on_click(lambda button, place=place: move(place, 1))
+            label = widgets.HTML(layout=widgets.Layout(flex="1 1 auto"))
+            rows.append((label, up, down))
+        box.children = [
+            widgets.HBox([up, down, label], layout=widgets.Layout(align_items="center"))
+            for label, up, down in rows
+        ]
+        draw()
+
+        def put(kept):
+            if sorted(kept) == sorted(order):
+                order[:], touched[0] = kept, True
+                draw()
+
+        return Field(box, lambda: list(order) if touched[0] else None, put)
+
+    def judge(self, answer):
+        """The first step that stands too early, with its reason."""
+        if answer is None:
+            return Said(None, "Bring the steps into order with the arrows first.")
+        for place, step in enumerate(answer):
+            late = [n for n in answer[place + 1 :] if n < step]
+            if late:
+                # Say why the next step in the right order waits, not where everything goes.
+                after = self.steps[step]
+                return Said(False, f"“{after.words}” stands too early. {after.why}".strip())
+        return Said(True, "That order works.")
+
+    def told(self, answer):
+        """The answer in words."""
+        return "; ".join(self.steps[n].words for n in answer)
+
+    @property
+    def solution(self):
+        """The order."""
+        return "; then ".join(step.words for step in self.steps)
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return [f"___ {self.steps[n].words}" for n in self.shown]
+
+
+@dataclass(frozen=True)
+class FindFault:
+    """Steps of which one is wrong. Each has its reason: why it is the fault, or why it is in order.
+
+    steps   Option ones in the order they were done; the one with right=True is the fault
+    """
+
+    words: str
+    steps: tuple
+
+    name = "fault"
+
+    def field(self):
+        """Round buttons, numbered."""
+        return _radio([f"{n}. {step.words}" for n, step in enumerate(self.steps, 1)])
+
+    def judge(self, answer):
+        """Why this step is the fault, or why it is none."""
+        if answer is None:
+            return Said(None, "Choose the step that is wrong first.")
+        step = self.steps[answer]
+        return Said(step.right, step.reason)
+
+    def told(self, answer):
+        """The answer in words."""
+        return f"step {answer + 1}, “{self.steps[answer].words}”"
+
+    @property
+    def solution(self):
+        """The fault, with its reason."""
+        number, step = next((n, s) for n, s in enumerate(self.steps, 1) if s.right)
+        return f"Step {number}, “{step.words}”: {step.reason}"
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return [f"☐ {n}. {step.words}" for n, step in enumerate(self.steps, 1)]
+
+
+@dataclass(frozen=True)
+class Match:
+    """What belongs to what: for each thing on the left one of the list.
+
+    pairs   Pair ones
+    extra   further things in the list that belong to nothing
+    """
+
+    words: str
+    pairs: tuple
+    extra: tuple = ()
+
+    name = "match"
+
+    @property
+    def offered(self):
+        """The list, mixed."""
+        things = list(dict.fromkeys([*(pair.right for pair in self.pairs), *self.extra]))
+        return [things[n] for n in _shuffled(things, self.words)]
+
+    def field(self):
+        """A list for each thing on the left."""
+        offered, lists, rows = self.offered, [], []
+        for pair in self.pairs:
+            one = widgets.Dropdown(
+                options=[("choose ...", ""), *((o, o) for o in offered)],
+                value="",
+                tooltip=pair.left,
+                layout=WIDE,
+            )
+            lists.append(one)
+            rows.append(widgets.VBox([widgets.Label(pair.left), one], layout=WIDE))
+
+        def put(kept):
+            for one, value in zip(lists, kept, strict=True):
+                one.value = value
+
+        def get():
+            chosen = [one.value for one in lists]
+            return chosen if any(chosen) else None
+
+        return Field(widgets.VBox(rows, layout=WIDE), get, put)
+
+    def judge(self, answer):
+        """Each that does not fit, with its reason once it does."""
+        if answer is None or not all(answer):
+            return Said(None, "Choose one for each first.")
+        wrong = [p.left for p, a in zip(self.pairs, answer, strict=True) if a != p.right]
+        if wrong:
+            return Said(False, f"Look again at: {'; '.join(wrong)}.")
+        return Said(True, " ".join(pair.reason for pair in self.pairs))
+
+    def told(self, answer):
+        """The answer in words."""
+        return "; ".join(
+            f"{pair.left}: {said or 'nothing'}"
+            for pair, said in zip(self.pairs, answer, strict=True)
+        )
+
+    @property
+    def solution(self):
+        """What belongs together, with the reasons."""
+        return " ".join(f"{p.left}: {p.right}. {p.reason}" for p in self.pairs)
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return [*(f"{p.left}: ________" for p in self.pairs), f"To choose from: {'; '.join(self.offered)}"]  # fmt: skip
