@@ -34,6 +34,12 @@ def options(words):
     parser.add_argument("--department", metavar="DIR", help="the folder with a department's files")
     parser.add_argument("--member", metavar="NUMBER", help="the member's number")
     parser.add_argument("--work", metavar="DIR", help="the folder for the member's own work")
+    parser.add_argument(
+        "--instructor", action="store_true", help="with a page and a handout for each lesson"
+    )
+    parser.add_argument(
+        "--handouts", metavar="DIR", help="only write the handouts (pages, and PDF) to a folder"
+    )
     return parser.parse_args(words)
 
 
@@ -50,6 +56,10 @@ def handover(chosen):
         words.append("--member=" + chosen.member)
     if chosen.work is not None:
         words += ["--work", os.path.abspath(chosen.work)]
+    if chosen.instructor:
+        words.append("--instructor")
+    if chosen.handouts is not None:
+        words += ["--handouts", os.path.abspath(chosen.handouts)]
     return words
 
 

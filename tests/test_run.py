@@ -339,7 +339,7 @@ def test_missing_bubblewrap_is_named(monkeypatch):
     monkeypatch.delenv("AERIALSTREAM_TRUSTED", raising=False)
     from gradekit.run.grading import CannotShutIn, how_shut_in
 
-    with pytest.raises(CannotShutIn, match="install Debian's package bubblewrap.*--trusted"):
+    with pytest.raises(CannotShutIn, match=r"install Debian's package bubblewrap.*--trusted"):
         how_shut_in(trusted=False)
     use, words = how_shut_in(trusted=True)
     assert not use and "called these hand-ins trusted" in words

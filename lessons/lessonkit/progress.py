@@ -15,7 +15,6 @@ from pathlib import Path
 FOLDER_VARIABLE = "AERIALSTREAM_STUDY"
 KEPT_IN = "my progress"
 _memory = {}  # what there is no folder for
-_after = []  # called after each change
 
 
 def study():
@@ -88,8 +87,9 @@ def note(lesson, part, name, entry):
     else:
         with contextlib.suppress(OSError):
             write_whole(path, json.dumps(kept, ensure_ascii=False, indent=1))
-    for call in _after:
-        call()
+        from lessonkit import home
+
+        home.rewrite()
 
 
 def note_check(lesson, name, answer, right):
@@ -104,12 +104,6 @@ def note_check(lesson, name, answer, right):
         "first_right": before.get("first_right") or (today if right else None),
     }
     note(lesson, "checks", name, entry)
-
-
-def after_change(call):
-    """Have something done after each change, such as the start page written anew."""
-    if call not in _after:
-        _after.append(call)
 
 
 def forget():

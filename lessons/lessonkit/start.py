@@ -38,6 +38,8 @@ def parsed(arguments):
     parser.add_argument("--department", type=Path)
     parser.add_argument("--member", default="")
     parser.add_argument("--work", type=Path)
+    parser.add_argument("--instructor", action="store_true")
+    parser.add_argument("--handouts", type=Path, metavar="DIR")
     return parser.parse_args(arguments)
 
 
@@ -46,9 +48,10 @@ def syllabus():
     return tomllib.loads((LESSONS / "syllabus.toml").read_text(encoding="utf-8"))
 
 
-def study_folder(work, member=""):
+def study_folder(work, member="", instructor=False):
     """Where this member's copies live; without a number one folder for everybody."""
-    return work / (f"study-{member}" if member else "study")
+    name = "instructor" if instructor else "study"
+    return work / (f"{name}-{member}" if member else name)
 
 
 def _digest(path):
@@ -85,21 +88,47 @@ def sign(path):
     NotebookNotary().sign(nbformat.read(path, as_version=4))
 
 
-def fill_study_folder(study, member):
+def fill_study_folder(study, member, instructor=False):
     """Bring lessons, released exercises and the start page up to date in the study folder."""
+    from lessonkit import glossary, home, progress
+
     study.mkdir(parents=True, exist_ok=True)
     note = study / ".kept.json"
     kept = json.loads(note.read_text(encoding="utf-8")) if note.is_file() else {}
     plan = syllabus()
     for lesson in plan["lesson"]:
-        copy_in(LESSONS / lesson["notebook"], study / lesson["notebook"], kept)
+        copy_in(_with_words(study.parent, lesson["notebook"]), study / lesson["notebook"], kept)
         name = lesson.get("assignment")
         if name:
             released = _released(study.parent, name)
             target = study / "assignments" / name / f"{name}.ipynb"
             copy_in(_with_member(released, member), target, kept)
-    (study / "start.md").write_text(start_page(plan, member), encoding="utf-8")
+    place = study / progress.KEPT_IN / home.PLACE
+    place.parent.mkdir(exist_ok=True)
+    if not place.is_file():
+        place.write_text("{}", encoding="utf-8")
+    (study / glossary.PAGE).write_text(glossary.page(), encoding="utf-8")
+    if instructor:
+        from lessonkit import teach
+
+        teach.write_instructor(study, plan)
+    home.write(study, member, instructor)
     note.write_text(json.dumps(kept), encoding="utf-8")
+
+
+def _with_words(work, name):
+    """The lesson with its trade words linked to the glossary where they first stand."""
+    from lessonkit import glossary
+
+    nb = json.loads((LESSONS / name).read_text(encoding="utf-8"))
+    cells = [cell for cell in nb["cells"] if cell["cell_type"] == "markdown"]
+    texts, _ = glossary.marked(["".join(cell["source"]) for cell in cells])
+    for cell, text in zip(cells, texts, strict=True):
+        cell["source"] = text
+    target = work / "released" / "lessons" / name
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_text(json.dumps(nb, indent=1, ensure_ascii=False), encoding="utf-8")
+    return target
 
 
 def _released(work, name):
@@ -125,39 +154,6 @@ def _with_member(released, member):
     target = released.with_name(f"{released.stem}-{member}.ipynb")
     target.write_text(json.dumps(nb, indent=1), encoding="utf-8")
     return target
-
-
-def start_page(plan, member=""):
-    """The start page as Markdown."""
-    lines = [
-        f"# {plan['title']}",
-        "",
-        f"Member {member}." if member else "",
-        "",
-        "1. Click a lesson.",
-        "2. Read on and use the controls. You never have to write code.",
-        "3. If something does not show, press **Run all** at the top.",
-        "",
-        "| Lesson | Minutes | The question it answers | Graded exercise |",
-        "|---|---|---|---|",
-    ]
-    for lesson in plan["lesson"]:
-        name = lesson.get("assignment", "")
-        exercise = f"[do it](assignments/{name}/{name}.ipynb)" if name else ""
-        lines.append(
-            f"| [{lesson['number']} {lesson['title']}]({lesson['notebook']}) | "
-            f"{lesson['minutes']} | {lesson['question']} | {exercise} |"
-        )
-    lines += [
-        "",
-        "**Hand in** an exercise: save it (disk symbol), then give the file "
-        "`assignments/.../....ipynb` to your instructor as your department does it.",
-        "",
-        "These lessons size loads and show what lightens them. They permit nothing. The "
-        "operator's manual of your device, local procedure and qualified people decide.",
-        "",
-    ]
-    return "\n".join(lines)
 
 
 def free_port(wanted=None):
@@ -242,12 +238,18 @@ def main(arguments=None):
     if member and not re.fullmatch(r"[A-Z0-9][A-Z0-9-]{0,19}", member):
         print(f"“{options.member}” is no member number: use letters, digits and hyphens.")
         return 2
+    clash = version_clash()
+    if clash:
+        print(clash)
+        return 2
+    if options.handouts:
+        return handouts(options.handouts.resolve())
     port = free_port(options.port)
     if port is None:
         print(f"Port {options.port} is taken: choose another, or leave --port out.")
         return 2
-    study = study_folder(work, member)
-    fill_study_folder(study, member)
+    study = study_folder(work, member, options.instructor)
+    fill_study_folder(study, member, options.instructor)
     return serve(study, port, work / "lessons.log", options.no_browser)
 
 
@@ -263,8 +265,46 @@ def department_fault():
     return None
 
 
+# package -> (first major version that will do, first that will not)
+NEEDED = {"ipywidgets": (8, 9), "jupyterlab": (4, 5), "notebook": (7, 8)}
+
+
+def version_clash(installed=None):
+    """What is wrong with the versions of what the lessons run in, in words, or None."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    said = []
+    for name, (least, beyond) in NEEDED.items():
+        try:
+            found = (installed or {}).get(name) or version(name)
+        except PackageNotFoundError:
+            said.append(f"{name} is not there, version {least} is needed")
+            continue
+        if not least <= int(found.split(".")[0]) < beyond:
+            said.append(f"{name} is version {found}, version {least} is needed")
+    if not said:
+        return None
+    return (
+        f"The lessons cannot run as they are: {'; '.join(said)}.\nDelete the kit's folder .venv and "
+        "start “python3 lessons” again: it makes a fresh one. Your work is kept."
+    )
+
+
+def handouts(folder):
+    """Write the handouts of all lessons; as PDF where a browser can print them."""
+    from lessonkit import teach
+
+    for path in teach.write_handouts(folder, syllabus()):
+        print(path)
+    if teach.browser() is None:
+        print("No Chromium, Chrome or Edge was found: open the pages and print them as PDF.")
+    return 0
+
+
 def serve(study, port, log_path, no_browser):
     """Run the server until it is stopped; gives the exit status."""
+    from lessonkit import home
+
     for name in ("SIGTERM", "SIGHUP"):
         # A closed terminal or a kill stops the server too; it must not stay behind.
         if hasattr(signal, name):
@@ -277,7 +317,7 @@ def serve(study, port, log_path, no_browser):
             stdout=log,
             stderr=log,
             env={
-                **os.environ,
+                **home.environment(study),
                 "JUPYTER_TOKEN": token,
                 # A user's own Jupyter settings neither disturb the lessons nor are touched.
                 "JUPYTER_CONFIG_DIR": str(study / ".lab"),

@@ -130,7 +130,7 @@ REACH = Question(
             "the length times the cosine.",
         ),
     ),
-    example="777 ft",
+    example="850 ft",
     first_step="First take the cosine of the elevation.",
     reread=WORKED,
 )
@@ -411,7 +411,9 @@ SPOT = Choice(
     options=(
         Option(
             name="corner",
-            text=lambda row: f"Off the {row['corner']} corner, outside the zone of both walls",
+            text=lambda row: (
+                f"Off the {row['corner']} corner, outside the collapse zone of both walls"
+            ),
             reason="From there the ladder works on two faces by turning the turntable alone. Corner "
             "spots are common practice where walls may fall; the zone of both is still kept.",
             right=True,
@@ -559,8 +561,8 @@ PLACE = Plan(
         f"and a half times that. {row['rig']} works square to the wall; turntable "
         f"{row['turntable']:g} ft above the ground. Keep the tip outside the zone, but no more than "
         f"{_BAND_FT} ft beyond its edge; not below the sill ({row['sill']} ft above the ground) and "
-        f"no more than {_WINDOW_FT} ft above it. Have at least {row['least']:g} ft of ladder out "
-        f"(all in), no more than {row['cap']} ft, and not above {row['highest']:g} degrees. "
+        f"no more than {_WINDOW_FT} ft above it. The ladder is {row['least']:g} ft long when it is "
+        f"all in; have no more than {row['cap']} ft out, and not above {row['highest']:g} degrees. "
         f"{AT_CENTRE} Give: turntable to wall; length out; elevation."
     ),
     parts=(

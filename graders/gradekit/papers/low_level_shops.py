@@ -408,7 +408,7 @@ RIG = Choice(
         Option(
             name="only-the-longer-travel",
             text=lambda row: f"{row['more']}; the nozzle of {row['less']} does not rise far enough",
-            reason="Compare the travel of each rig with what is needed, one at a time.",
+            reason="Each rig is judged by its own nozzle: the travel entered against the travel needed.",
             right=lambda row: _able(row) == (False, True),
         ),
         Option(
@@ -420,14 +420,15 @@ RIG = Choice(
         Option(
             name="either",
             text="Either of them: both nozzles rise far enough",
-            reason="Compare the travel of each rig with what is needed, one at a time.",
+            reason="It takes both entries, each against the travel that is needed: one alone does not "
+            "decide it.",
             right=lambda row: _able(row) == (True, True),
         ),
         Option(
             name="neither",
             text="Neither: strike what burns straight through the window, or lay a ground monitor",
-            reason="That is the way out where no nozzle can rise so far. Compare both entries with "
-            "what is needed.",
+            reason="That is what is left where no nozzle rises so far. It stands or falls with the two "
+            "entries against the travel needed.",
             right=lambda row: _able(row) == (False, False),
         ),
         Option(
@@ -628,11 +629,11 @@ STACK = Question(
     keep=lambda row: _apart(STACK, row),
     angles=("up",),
     ask=lambda row: (
-        f"{row['out']} ft of an (invented) ladder are out, lying level. It weighs {row['weight']:,} "
-        f"lb, with its centre of weight {row['centre']} percent of the way from foot to nozzle. The "
-        f"nozzle is in line, {row['up']} degrees above the ladder, with {row['lbf']} lbf of "
-        "reaction. How large is the moment about the ladder's foot, in its upright plane, from own "
-        "weight and stream together? Answer in pound-feet (lbf ft), without a sign, within 1 percent."
+        f"A ladder (invented) lies level, {row['out']} ft out. It weighs {row['weight']:,} lb, with "
+        f"its centre of weight {row['centre']} percent of the way from foot to nozzle. The nozzle "
+        f"is in line, {row['up']} degrees above the ladder, with {row['lbf']} lbf of reaction. "
+        "How large is the moment about the ladder's foot, in its upright plane, from own weight and "
+        "stream together? Answer in pound-feet (lbf ft), without a sign, within 1 percent."
     ),
     right=_both,
     slips=(

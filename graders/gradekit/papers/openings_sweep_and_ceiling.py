@@ -60,7 +60,7 @@ def _through(department):
             inside = _strikes(made, _steepest(made)) if tip >= 3 else 0
             if 3 < inside < min(row["deep"] - 4, FARTHEST_FT - away):
                 rows.append(made)
-    return rigged(department, rows)
+    return rigged(department, rows, ("sill", "head", "ceiling", "away", "tip"))
 
 
 def _line_deg(row, away, height):
@@ -365,7 +365,7 @@ WHICH_WAY = Choice(
         ),
         Option(
             name="floor",
-            text="Down over the sill on the floor, then swept along it",
+            text="Down through the opening on the floor in view, then swept along it",
             reason="A stream on the floor reaches what lies in plain view, with nothing standing in its "
             "way. Can the nozzle see the fire?",
             right=_best("floor"),
@@ -388,12 +388,12 @@ def _tiles(department):
     for row in openings(department):
         if row["kind"] == "suspended tile":
             deck = row["view"].room.ceiling.above_ft
-            for n, deg in enumerate((14, 16, 18, 20, 22, 24, 26, 28, 32) * 2):
+            for n, deg in enumerate((14, 16, 18, 20, 22, 24, 26, 28, 32) * 3):
                 away = (10, 12, 14, 11)[n % 4]
                 tip = round_half(row["head"] - 1.5 - away * _slope(deg))
-                if tip >= 2 and (deck - tip) / _slope(deg) - away < row["deep"] - 4:
+                if tip >= 3 and (deck - tip) / _slope(deg) - away < row["deep"] - 4:
                     rows.append({**row, "deck": deck, "deg": deg, "away": away, "tip": tip})
-    return rigged(department, rows)
+    return rigged(department, rows, ("ceiling", "deck", "away", "tip", "deg"))
 
 
 def _moves_in(row):
@@ -483,8 +483,8 @@ TILE = Question(
         Slip(
             "tile-stays",
             lambda row: (row["ceiling"] - row["tip"]) / _slope(row["deg"]) - row["away"],
-            "That is where it strikes the tile. A tile does not turn a master stream: it drops out, and "
-            "what counts is what lies above it.",
+            "That is where it strikes the tile. Nobody reckons with a tile turning a master stream: expect it "
+            "to drop out, and look what lies above it.",
             did="stop at the tile",
         ),
         Slip(
@@ -524,7 +524,7 @@ def _sweeps(department):
             clear = row["sill"] + 1.2 < at_wall < row["head"] - 1
             if clear and 3 < inside < min(row["deep"] - 4, FARTHEST_FT - away):
                 rows.append({**row, "tip": tip, "away": away, "deg": deg})
-    return rigged(department, rows)
+    return rigged(department, rows, ("floor", "away", "tip", "deg"))
 
 
 def _line_down(row):
@@ -536,6 +536,10 @@ def _line_down(row):
 def _on_floor(row):
     strike = surfaces.first_strike(_line_down(row), row["view"])
     return strike.depth_inside_ft if strike and strike.surface == "floor" else nan
+
+
+def _level(height):
+    return f"{feet(height)} above the ground" if height else "level with the ground"
 
 
 def _drop(row):
@@ -555,7 +559,7 @@ ON_FLOOR = Question(
     ask=lambda row: (
         f"{row['rig']} is to sweep a floor through {row['place']}. The nozzle is {feet(row['away'])} out "
         f"from the wall and {feet(row['tip'])} above the ground, pitched {row['deg']} degrees down, square "
-        f"to the wall, and clears the sill. The floor behind it is {feet(row['floor'])} above the ground. "
+        f"to the wall, and clears the sill. The floor behind it is {_level(row['floor'])}. "
         "Taken as a straight line: how far inside the outside face of the wall does the stream strike the "
         "floor? Answer in feet, within 2 percent."
     ),
@@ -640,9 +644,9 @@ def _aims(department):
             made = {**row, "away": away, "near": near, "far": near + 4}
             fits = made["far"] < min(row["deep"] - 4, FARTHEST_FT - away)
             if fits and row["head"] - row["sill"] > 4:
-                if _aim(made)["tip height"] >= 2:
+                if _aim(made)["tip height"] >= 3:
                     rows.append(made)
-    return rigged(department, rows)
+    return rigged(department, rows, ("sill", "head", "ceiling", "away", "near"))
 
 
 def _wall_height(row, values):
@@ -754,7 +758,7 @@ def _meets(row, tip):
 def _line_ends(row):
     """The row with some tip heights for each thing that its line can meet."""
     found = {}
-    for half in range(14, 66):
+    for half in range(14, 50):
         tip = half / 2
         met = _meets(row, tip)
         by = 0.2 if met == "edge" else 0.7
@@ -763,19 +767,19 @@ def _line_ends(row):
     return [
         {**row, "tip": tip, "met": met}
         for met, tips in found.items()
-        for tip in {tips[0], tips[-1]}
+        for tip in sorted({tips[0], tips[-1]})
     ]
 
 
 def _under_slabs(department):
     rows = []
-    for row in openings(department):
+    for row in openings(department, canopies=True):
         slab = _over(row["view"], row)
         if slab is not None:
             aim = (row["sill"] + row["head"]) / 2
             for away in (20, 22, 24, 26, 28, 30):
                 rows += _line_ends({**row, "slab": slab, "aim": aim, "away": away})
-    return rigged(department, rows)
+    return rigged(department, rows, ("sill", "head", "away", "tip"))
 
 
 def _inches(number):
@@ -825,8 +829,8 @@ UNDER_SLAB = Choice(
         Option(
             name="above",
             text="At the wall, higher than the slab",
-            reason="A line to the middle of the opening only comes down; at the wall it cannot be higher than "
-            "what it points at.",
+            reason="A straight line pointed at the opening does not come to the wall anywhere else. Look "
+            "where it passes the edge of the slab.",
         ),
     ),
     reread=PANEL,

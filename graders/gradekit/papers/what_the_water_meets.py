@@ -33,6 +33,9 @@ RECAP = "Lesson 01, recap: what a roof sheds and what an opening lets in."
 FARTHEST_FT = 32  # from the tip: up to here a straight line stands for the stream
 
 
+MOST_UP_DEG = 35  # no question asks for a steeper pitch
+
+
 def round_half(feet):
     """To half a foot, as one reads a tape from below."""
     return round(2 * feet) / 2
@@ -47,8 +50,14 @@ def _looks_alike(row):
     return tuple(row[key] for key in ("place", "sill", "head", "floor", "ceiling", "kind"))
 
 
-def openings(department):
+def _canopies_before(view):
+    return [canopy for canopy in view.canopies if canopy.y0_ft < 2 and canopy.y1_ft > -2]
+
+
+def openings(department, *, canopies=False):
     """One row for each kind of opening with a room behind it and a level ceiling.
+
+    canopies   True gives those with a canopy, slab or platform before them; else those without
 
     Buildings with limits of the department's own are left out: no question may ask for a stream
     that such a limit forbids.
@@ -61,7 +70,9 @@ def openings(department):
     for building in buildings:
         for opening in building.openings if not building.own_limits else ():
             view = building.room_of(opening.id)
-            if view.room is None or not isfinite(view.room.ceiling.height_ft):
+            if bool(_canopies_before(view)) != canopies or view.room is None:
+                continue
+            if not isfinite(view.room.ceiling.height_ft):
                 continue
             row = {
                 "place": f"a {opening.kind} on side {opening.side} of {building.name}",
@@ -78,15 +89,23 @@ def openings(department):
     return tuple(found.values())
 
 
-def rig_names(department):
-    """Names of the department's devices."""
-    return tuple(device.name for device in department.apparatus)
+def _moves_up(device):
+    return device.nozzle_travel.up.to("degree").magnitude >= MOST_UP_DEG + 5
 
 
-def rigged(department, rows):
-    """The rows, each with the name of a device of the department."""
-    names = rig_names(department)
-    return tuple({**row, "rig": names[n % len(names)]} for n, row in enumerate(rows))
+def rigged(department, rows, shown):
+    """The rows, each with the name of a device of the department.
+
+    shown   keys that the question shows: of rows alike in all of them one is left
+    Devices whose nozzle hardly moves up from the ladder's line get none: what they can aim at is
+    the matter of another lesson.
+    """
+    names = [device.name for device in department.apparatus if _moves_up(device)]
+    names = names or ["The aerial"]
+    apart = {tuple(row[key] for key in ("place", *shown)): row for row in reversed(rows)}
+    return tuple(
+        {**row, "rig": names[n % len(names)]} for n, row in enumerate(reversed(apart.values()))
+    )
 
 
 def pitched(row):
@@ -128,16 +147,18 @@ def _clearly(view, tip, away, deg, met):
     )
 
 
+_LINES = ((12, -25), (16, 20), (20, -15), (10, 30), (12, -35), (20, 12), (10, 25), (16, -20))
+
+
 def _tries(row):
     """(tip's height, distance from the wall, pitch) that might show each thing once."""
     top = row["view"].parapet_tops_ft[0]
     middle = (row["sill"] + row["head"]) / 2
-    for deg in (-25, 20, -15, 30, -35, 12):
-        for away in (12, 16, 10, 20):
-            for at_wall in (row["sill"] - 2, middle, row["head"] - 1.5, row["head"] + 2, top + 2.5):
-                tip = round_half(at_wall - away * tan(radians(deg)))
-                if tip >= 3:
-                    yield tip, away, deg
+    for away, deg in _LINES:
+        for at_wall in (row["sill"] - 2, middle, row["head"] - 1.5, row["head"] + 2, top + 2.5):
+            tip = round_half(at_wall - away * tan(radians(deg)))
+            if tip >= 3:
+                yield tip, away, deg
 
 
 def _first_strikes(department):
@@ -150,7 +171,7 @@ def _first_strikes(department):
             if met and met not in seen and _clearly(row["view"], tip, away, deg, met):
                 seen[met] = {**row, "tip": tip, "away": away, "deg": deg, "met": met}
         rows += [seen[met] for n, met in enumerate(sorted(seen)) if (n + number) % 5 < 3]
-    return rigged(department, rows)
+    return rigged(department, rows, ("sill", "head", "floor", "ceiling", "away", "tip", "deg"))
 
 
 def _met(name):
@@ -223,7 +244,7 @@ def _climbs(department):
             clears = row["sill"] + 1 < at_wall < row["head"] - 1 and tip >= 3
             if clears and 3 < inside < min(row["deep"] - 4, FARTHEST_FT - away):
                 rows.append({**row, "tip": tip, "away": away, "deg": deg})
-    return rigged(department, rows)
+    return rigged(department, rows, ("sill", "head", "away", "tip", "deg"))
 
 
 def _slope(row):
@@ -426,7 +447,7 @@ def _seen_strikes(department):
             inside = round((row["ceiling"] - tip) / tan(radians(deg)) - away)
             if tip >= 3 and 2 < inside < row["deep"] - 4:
                 rows.append({**row, "tip": tip, "away": away, "inside": inside})
-    return rigged(department, rows)
+    return rigged(department, rows, ("ceiling", "away", "tip", "inside"))
 
 
 def _rise(row):
@@ -776,7 +797,7 @@ STAYS = Question(
 def _steps(row):
     return (
         ("choose", f"See where it burns, and choose {row['way']} that leads there"),
-        ("clear", "Have command pull everybody out of the stream's way and account for them"),
+        ("clear", "Command has everybody out of the stream's way and accounted for"),
         ("aim", "Bring ladder and nozzle in line with it, dry"),
         ("open", "Open slowly and hold the stream there"),
         ("watch", "Watch what comes back out, steam and water, and log the minutes"),

@@ -1,0 +1,491 @@
+"""Where the rig stands and how ladder and nozzle are set for one evolution's target.
+
+Works with plain numbers in ft and degrees; everything that has to be known comes from
+`aerialstream`. What cannot be had is said in words, with what stopped it.
+"""
+
+import math
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from aerialstream import (
+    aim,
+    quantity,
+    spot_map,
+    stream_path,
+    tip_to_reach,
+    water_use,
+)
+from aerialstream._core.application import CEILINGS
+from aerialstream.aerials import plain_rig
+from aerialstream.department import manual_limit_text
+from aerialstream.errors import AerialStreamError
+from aerialstream.units import show
+
+LOW_SILL_FT = 4.0  # our number, no source: what counts as a low opening
+CLEARED_LEAST = 85.0  # percent of the stream that has to come through the opening
+HEIGHTS, PITCHES = 9, 24  # how finely tips and streams are tried
+
+
+class DrillRefused(AerialStreamError):
+    """No plan: every reason, in words."""
+
+    def __init__(self, reasons):
+        self.reasons = tuple(dict.fromkeys(reasons))
+        super().__init__("no plan for this:\n" + "\n".join(f"  {r}" for r in self.reasons))
+
+
+@dataclass(frozen=True)
+class Links:
+    """What a plan's file says of building files: by building id, and by target the opening."""
+
+    files: dict
+    openings: dict
+
+
+def links_of(path):
+    """The building files and openings that a scene's file names."""
+    path = Path(path)
+    text = path.read_text(encoding="utf-8-sig")
+    if path.suffix.lower() in (".geojson", ".json"):
+        import json
+
+        listed = [f.get("properties") or {} for f in json.loads(text).get("features", [])]
+        buildings = [p for p in listed if p.get("layer") == "building"]
+        targets = [p for p in listed if p.get("layer") == "target"]
+    else:
+        data = tomllib.loads(text)
+        buildings, targets = data.get("building", ()), data.get("target", ())
+    return Links(
+        {b["id"]: b["building"] for b in buildings if "building" in b},
+        {t["id"]: t["opening"] for t in targets if "opening" in t},
+    )
+
+
+@dataclass(frozen=True)
+class Goal:
+    """A target with what its building's file knows of it; each None where nobody entered it."""
+
+    target: Any
+    building: Any
+    opening: Any
+    view: Any
+
+    @property
+    def room(self):
+        """The room behind the opening, or None."""
+        if self.building is None or self.opening is None:
+            return None
+        return self.building.room_behind(self.opening.id)
+
+
+def goal_of(target, links, buildings):
+    """The target with its building file and its opening, found by name or by its place."""
+    file_id = links.files.get(target.building.id)
+    building = next((b for b in buildings if b.id == file_id), None)
+    if building is None or target.side is None:
+        return Goal(target, building, None, None)
+    named = links.openings.get(target.id)
+    opening = next(
+        (o for o in building.openings if o.id == named or _same_place(o, target, named)), None
+    )
+    view = building.room_of(opening.id) if opening is not None else None
+    return Goal(target, building, opening, view)
+
+
+def _same_place(opening, target, named):
+    if named is not None or opening.side != target.side.letter:
+        return False
+    pairs = (
+        (opening.left, target.left_ft), (opening.width, target.width_ft),
+        (opening.sill, target.sill_ft), (opening.head, target.head_ft),
+    )  # fmt: skip
+    return all(abs(_ft(own) - planned) < 0.1 for own, planned in pairs)
+
+
+def unfit(goal, evolution):
+    """Why a target is not what the evolution wants, or an empty text."""
+    target = goal.target
+    if evolution.wants == "any":
+        return ""
+    if target.side is None:
+        return f"{target.name}: a hole in a roof; this evolution wants an opening in a wall"
+    if evolution.wants == "upper opening":
+        storey = goal.opening.storey if goal.opening else (2 if target.sill_ft >= 8 else 1)
+        return "" if storey >= 2 else f"{target.name}: not on an upper storey"
+    if evolution.wants == "low opening":
+        if target.sill_ft <= LOW_SILL_FT:
+            return ""
+        return f"{target.name}: its sill is higher than {LOW_SILL_FT:g} ft"
+    if goal.room is None:
+        return f"{target.name}: no building file with the room behind it, so nothing inside is known"
+    return ""
+
+
+def barred(goal, evolution):
+    """The owner's own limit that names the room behind the target, for water; else empty."""
+    if evolution.water == "none" or goal.room is None:
+        return ""
+    for limit in goal.building.own_limits:
+        if goal.room.id.lower() in limit.says.lower():
+            return f"{goal.target.name}: {limit.says} ({limit.page})"
+    return ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetDown:
+    """A rig on its spot with ladder and nozzle set. ft and degrees; aside + to the right.
+
+    use is the WaterUse of the shot, None where no water or no building file; path the
+    StreamPath, None without water. sweep is (near, far) depth in ft of a floor sweep.
+    """
+
+    goal: Goal
+    place: Any
+    out_ft: float
+    aside_ft: float
+    standoff_ft: float
+    stream_ft: float
+    tip_height_ft: float
+    extension_ft: float
+    elevation_deg: float
+    nozzle_pitch_deg: float
+    stream_pitch_deg: float
+    turn_deg: float
+    tip: tuple
+    use: Any = None
+    path: Any = None
+    sweep: tuple | None = None
+    in_line: bool = True
+    depth_per_deg: tuple | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """What the search works for. water is None for a dry evolution, else its numbers in texts."""
+
+    scene: Any
+    apparatus: Any
+    evolution: Any
+    water: Any
+    flow: Any
+    zone: float | None
+    tip_accepted: bool
+    wind: str
+    wind_from_compass: float
+    at: tuple | None
+
+
+def set_down(wanted, goal):
+    """The first proposed spot from which the evolution can be had; DrillRefused says why none."""
+    found, places = _places(wanted, goal)
+    if not places:
+        said = [f"{goal.target.name}: {c}" for c in found.conflicts]
+        raise DrillRefused(said or [f"{goal.target.name}: no place on this plan"])
+    reasons = []
+    for place in places:
+        try:
+            return _checked(wanted, goal, _set(wanted, goal, found, place), found)
+        except DrillRefused as error:
+            reasons += error.reasons
+    raise DrillRefused(reasons)
+
+
+def _options(wanted):
+    return {
+        "collapse_factor": wanted.zone,
+        "tip_in_zone": "accepted" if wanted.tip_accepted else "not",
+    }
+
+
+def _places(wanted, goal):
+    scene, target = wanted.scene, goal.target.id
+    if wanted.at is not None:
+        x, y, heading = wanted.at
+        found = spot_map(scene, wanted.apparatus, target, headings=[heading], cell="1000 ft",
+                         area=(x, y, _more(x), _more(y)), **_options(wanted))  # fmt: skip
+        place = found.why_not(x, y, heading)
+        if place.verdict == "not":
+            said = "; ".join(str(f.text) for f in place.findings if f.wrong)
+            raise DrillRefused([f"{goal.target.name}, the spot you named: {said}"])
+        return found, (place,)
+    if wanted.evolution.aim == "none" and not _reachable(wanted, goal):
+        found = spot_map(scene, wanted.apparatus, target, headings=8, cell="10 ft", best=0,
+                         **_options(wanted))  # fmt: skip
+        return found, ()
+    found = spot_map(
+        scene, wanted.apparatus, target, headings=16, cell="8 ft", best=8, apart="16 ft",
+        **_options(wanted),
+    )  # fmt: skip
+    return found, found.places
+
+
+def _reachable(wanted, goal):
+    return True
+
+
+def _more(text):
+    value = quantity(text).to("foot").magnitude if isinstance(text, str) else text
+    return f"{value + 1} ft"
+
+
+def _ft(value):
+    return float(value.to("foot").magnitude)
+
+
+def _lines_of(goal, place):
+    """(out, aside, level distance, unit vector from target to turntable)."""
+    dx, dy = place.x_ft - goal.target.at[0], place.y_ft - goal.target.at[1]
+    far = math.hypot(dx, dy)
+    if goal.target.side is None:
+        return far, 0.0, far, (dx / far, dy / far)
+    nx, ny = goal.target.side.normal
+    out = dx * nx + dy * ny
+    return out, dx * -ny + dy * nx, far, (dx / far, dy / far)
+
+
+def _set(wanted, goal, found, place):
+    """Ladder and nozzle at one place for the evolution's aim."""
+    out, aside, far, unit = _lines_of(goal, place)
+    square = out / far
+    stream = found.standoff_ft / square
+    if wanted.evolution.aim == "none":
+        base = place.elevation_deg
+        made = _made(wanted, goal, place, (out, aside, stream), unit, place.tip[2], base, None)
+    elif wanted.evolution.aim == "middle" or goal.target.side is None:
+        made = _to_middle(wanted, goal, place, (out, aside, stream), unit, far - stream)
+    else:
+        made = _inside(wanted, goal, place, (out, aside, stream), unit, far - stream)
+    return made
+
+
+def _drop_ft(wanted, pitch, height, distance):
+    """How high the stream is at a level distance from the tip."""
+    straight = height + distance * math.tan(math.radians(pitch))
+    if wanted.water is None:
+        return straight
+    try:
+        path = _path(wanted, pitch, height)
+        return _ft(path.at_distance(f"{distance} ft").height)
+    except AerialStreamError:
+        return -1e3
+
+
+def _path(wanted, pitch, height):
+    return stream_path(
+        wanted.water["tip_diameter"], nozzle_pressure=wanted.water["nozzle_pressure"],
+        elevation=f"{pitch} deg", height=f"{max(height, 0.0)} ft",
+    )  # fmt: skip
+
+
+def _bisect(function, low, high, steps=36):
+    """Where a rising function goes through nought; None where it does not."""
+    if function(low) > 0 or function(high) < 0:
+        return None
+    for _ in range(steps):
+        middle = (low + high) / 2
+        low, high = (middle, high) if function(middle) < 0 else (low, middle)
+    return (low + high) / 2
+
+
+def _lowest(wanted, rig):
+    conditions = wanted.apparatus.manual_conditions
+    entered = conditions and conditions.elevation_at_least
+    own = rig.elevation_deg[0]
+    return own if entered is None else max(own, float(entered.to("degree").magnitude))
+
+
+def _to_middle(wanted, goal, place, lines, unit, level_ft):
+    """Ladder, nozzle and stream on one line through the middle; else the nozzle alone pitched."""
+    rig, stream, middle = plain_rig(wanted.apparatus), lines[2], goal.target.height_ft
+    low, high = _lowest(wanted, rig), rig.elevation_deg[1]
+
+    def tip_height(elevation):
+        return rig.height_ft + (level_ft - rig.offset_ft) * math.tan(math.radians(elevation))
+
+    def miss(elevation):
+        return _drop_ft(wanted, elevation, tip_height(elevation), stream) - middle
+
+    if not rig.levels and goal.target.side is not None and level_ft > rig.offset_ft:
+        elevation = _bisect(miss, max(low, -60), min(high, 74.0))
+        if elevation is not None and tip_height(elevation) > 0:
+            height = tip_height(elevation)
+            try:
+                return _made(wanted, goal, place, lines, unit, height, elevation, level_ft)
+            except DrillRefused:
+                pass  # the nozzle may be pitched instead
+    height = place.tip[2]
+    pitch = _bisect(lambda p: _drop_ft(wanted, p, height, stream) - middle, -80.0, 74.0)
+    if pitch is None:
+        raise DrillRefused([f"{goal.target.name}: no stream from this tip meets its middle"])
+    return _made(wanted, goal, place, lines, unit, height, pitch, level_ft)
+
+
+def _made(wanted, goal, place, lines, unit, height, stream_pitch, level_ft):
+    """The set-up for a tip height and a stream's pitch, if the device has it."""
+    out, aside, stream = lines
+    rig = plain_rig(wanted.apparatus)
+    level_ft = _lines_of(goal, place)[2] - stream if level_ft is None else level_ft
+    if height < 0 or level_ft <= 0:
+        raise DrillRefused([f"{goal.target.name}: the tip would be in the ground or behind the rig"])
+    reach = tip_to_reach(wanted.apparatus, out=f"{level_ft} ft", up=f"{height} ft")
+    elevation, extension = float(reach.elevation.magnitude), _ft(reach.extension)
+    stops = [str(stop) for stop in reach.stops]
+    if elevation < _lowest(wanted, rig) - 1e-6 and not stops:
+        stops.append(f"elevation {elevation:.1f} deg is below the lowest that was entered")
+    if stops:
+        raise DrillRefused([f"{goal.target.name}: {stop}" for stop in stops])
+    pointed = aim(
+        wanted.apparatus, elevation=reach.elevation, extension=reach.extension,
+        stream_pitch=f"{stream_pitch} deg",
+    )  # fmt: skip
+    if not pointed.reachable:
+        raise DrillRefused([f"{goal.target.name}: the nozzle stops: {s}" for s in pointed.stops])
+    at = goal.target.at
+    turn = 0.0 if goal.target.side is None else math.degrees(math.atan2(-aside, out))
+    return SetDown(
+        goal=goal, place=place, out_ft=out, aside_ft=aside,
+        standoff_ft=stream * out / _lines_of(goal, place)[2], stream_ft=stream,
+        tip_height_ft=height, extension_ft=extension, elevation_deg=elevation,
+        nozzle_pitch_deg=float(pointed.pitch.magnitude), stream_pitch_deg=stream_pitch,
+        turn_deg=turn, tip=(at[0] + unit[0] * stream, at[1] + unit[1] * stream, height),
+        path=_path(wanted, stream_pitch, height) if wanted.water else None,
+        use=_use(wanted, goal, lines, height, stream_pitch, turn),
+        in_line=abs(float(pointed.pitch.magnitude)) < 0.5 or rig.levels,
+    )  # fmt: skip
+
+
+def _use(wanted, goal, lines, height, pitch, turn):
+    if wanted.water is None or goal.view is None:
+        return None
+    out, aside, stream = lines
+    share = stream / math.hypot(out, aside)
+    return water_use(
+        goal.view, standoff=f"{out * share} ft", aside=f"{aside * share} ft",
+        nozzle_height=f"{height} ft", stream_pitch=f"{pitch} deg", turn=f"{turn} deg",
+        tip_diameter=wanted.water["tip_diameter"],
+        nozzle_pressure=wanted.water["nozzle_pressure"], wind=wanted.wind,
+        wind_from=f"{_wind_from(wanted, goal)} deg",
+    )  # fmt: skip
+
+
+def _wind_from(wanted, goal):
+    """Where the wind comes from, clockwise from straight out of the building."""
+    nx, ny = goal.target.side.normal
+    ahead = math.degrees(math.atan2(-nx, -ny))
+    return (wanted.scene.plan_bearing(wanted.wind_from_compass) - ahead) % 360.0
+
+
+def _strikes(use, aim_at):
+    inside = use.strike_inside
+    wished = CEILINGS if aim_at == "ceiling" else ("floor",)
+    return inside in wished and use.cleared.magnitude >= CLEARED_LEAST
+
+
+def _inside(wanted, goal, place, lines, unit, level_ft):
+    """The tip height and pitch that strike ceiling or floor through the opening, and serve best."""
+    rig, aim_at = plain_rig(wanted.apparatus), wanted.evolution.aim
+    low, high = _lowest(wanted, rig), rig.elevation_deg[1]
+    run = level_ft - rig.offset_ft
+    if run <= 0:
+        raise DrillRefused([f"{goal.target.name}: the rig stands too near for this"])
+    best, reasons, tried = None, [], 0
+    for height in _heights(goal, aim_at, rig, run, low, high):
+        for pitch in _pitches(goal, aim_at, height, lines[2]):
+            tried += 1
+            turn = math.degrees(math.atan2(-lines[1], lines[0]))
+            use = _use(wanted, goal, lines, height, pitch, turn)
+            if not _strikes(use, aim_at):
+                continue
+            score = (round(use.on_fire.magnitude, 1), use.grazing_angle.magnitude)
+            if best is not None and score <= best[0]:
+                continue
+            try:
+                best = (score, _made(wanted, goal, place, lines, unit, height, pitch, level_ft))
+            except DrillRefused as error:
+                reasons += error.reasons
+    if best is None:
+        said = f"{goal.target.name}: none of {tried} streams from this spot strikes the {aim_at}"
+        raise DrillRefused([said, *dict.fromkeys(reasons)])
+    return _with_sweep(wanted, lines, best[1])
+
+
+def _heights(goal, aim_at, rig, run, low, high):
+    least = max(2.0, rig.height_ft + run * math.tan(math.radians(max(low, -60.0))))
+    top = goal.target.head_ft if aim_at == "ceiling" else goal.target.head_ft + 25.0
+    most = min(top, rig.height_ft + run * math.tan(math.radians(min(high, 80.0))))
+    if most < least:
+        return ()
+    return [least + (most - least) * n / (HEIGHTS - 1) for n in range(HEIGHTS)]
+
+
+def _pitches(goal, aim_at, height, stream):
+    """Pitches between sill and head of the opening, a little beyond for the stream's drop."""
+    under = math.degrees(math.atan2(goal.target.sill_ft - height, stream))
+    over = math.degrees(math.atan2(goal.target.head_ft - height, stream)) + 3.0
+    low, high = (max(under, 0.0), over) if aim_at == "ceiling" else (under, min(over, 0.0))
+    if high <= low:
+        return ()
+    return [low + (high - low) * n / (PITCHES - 1) for n in range(PITCHES)]
+
+
+def _with_sweep(wanted, lines, made):
+    """Adds what a degree up or down does, and for the floor how near and far it can be swept."""
+    goal, values = made.goal, {}
+    depth = {
+        step: _depth(wanted, goal, lines, made, made.stream_pitch_deg + step) for step in (-1, 1)
+    }
+    values["depth_per_deg"] = (depth[-1], depth[1])
+    if wanted.evolution.aim == "floor":
+        hits = [
+            d
+            for n in range(-30, 31)
+            if (d := _depth(wanted, goal, lines, made, made.stream_pitch_deg + n / 2, "floor"))
+            is not None
+        ]
+        values["sweep"] = (min(hits), max(hits)) if hits else None
+    return _changed(made, **values)
+
+
+def _depth(wanted, goal, lines, made, pitch, only=None):
+    if not -89 < pitch < 74:
+        return None
+    use = _use(wanted, goal, lines, made.tip_height_ft, pitch, made.turn_deg)
+    if use is None or use.depth_inside is None or (only and not _strikes(use, only)):
+        return None
+    return _ft(use.depth_inside)
+
+
+def _changed(made, **values):
+    fields = {name: getattr(made, name) for name in made.__dataclass_fields__}
+    return SetDown(**fields | values)
+
+
+def _checked(wanted, goal, made, found):
+    """The same set-up, held against the plan and the department's own entries once more."""
+    place = made.place
+    again = spot_map(
+        wanted.scene, wanted.apparatus, goal.target.id, headings=[f"{place.heading_deg} deg"],
+        cell="1000 ft", area=tuple(f"{v} ft" for v in (place.x_ft, place.y_ft, place.x_ft + 1, place.y_ft + 1)),
+        standoff=f"{made.standoff_ft} ft", tip_height=f"{max(made.tip_height_ft, 0.1)} ft", best=0,
+        **_options(wanted),
+    )  # fmt: skip
+    judged = again.why_not(f"{place.x_ft} ft", f"{place.y_ft} ft", f"{place.heading_deg} deg")
+    if judged.verdict == "not":
+        said = "; ".join(str(f.text) for f in judged.findings if f.wrong)
+        raise DrillRefused([f"{goal.target.name}: {said}"])
+    if wanted.flow is not None:
+        entered = manual_limit_text(
+            wanted.apparatus, flow=wanted.flow, extension=f"{made.extension_ft} ft",
+            rotation="0 deg",
+        )  # fmt: skip
+        if entered.startswith("BEYOND"):
+            raise DrillRefused([f"{goal.target.name}: {entered}"])
+    return _changed(made, place=judged)
+
+
+def said_ft(feet, system="US"):
+    """A length as it is printed."""
+    return show(quantity(feet, "foot"), system)

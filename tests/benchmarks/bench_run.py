@@ -1,0 +1,148 @@
+"""The grading run against plain nbgrader, on the same machine in one go.
+
+    python tests/benchmarks/bench_run.py                 a class of 30 by 6 notebooks
+    python tests/benchmarks/bench_run.py --members 500 --hand-ins 1      flat memory, linear time
+    python tests/benchmarks/bench_run.py --kills 50      killed at 50 random moments, same gradebook
+
+The six notebooks of a member are hand-ins of the exercises that there are, in turn: where there are
+fewer than six, one exercise stands in for several classes. Plain nbgrader is the command `nbgrader
+autograde NAME` in a folder with the same merged hand-ins; it is timed on a part of the class
+(--plain members) and scaled, which the last line says.
+"""
+
+import argparse
+import os
+import random
+import resource
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from gradekit.course import SOURCES, Course
+from gradekit.merge import read_notebook
+from gradekit.questions import papers
+
+RUN = (
+    "import sys; from gradekit.course import Course; "
+    "Course(sys.argv[1], 'sqlite:///' + sys.argv[1] + '/class/gradebook.db').run(sys.argv[2:])"
+)
+
+
+def course_of(folder, members, names):
+    """A class that has handed in: right numbers for nobody, a text for every answer."""
+    course = Course(folder, f"sqlite:///{Path(folder).as_posix()}/class/gradebook.db")
+    for name in names:
+        released = read_notebook(course.release(name))
+        for cell in released.cells:
+            marks = cell.metadata.get("nbgrader", {})
+            if marks.get("solution") and not marks.grade_id.endswith("-member"):
+                cell.source = cell.source.replace('""', '"505 lbf"', 1)
+        import nbformat
+
+        text = nbformat.writes(released)
+        for place in range(members):
+            target = course.folder / "collected" / name / f"{4000 + place}"
+            target.mkdir(parents=True)
+            (target / f"20260101-120000-{place:06}.ipynb").write_text(text, encoding="utf-8")
+    return course
+
+
+def plain(course, name, count):
+    """Seconds of `nbgrader autograde NAME` on the hand-ins of some members."""
+    with tempfile.TemporaryDirectory() as folder:
+        other = Course(folder, f"sqlite:///{folder}/class/gradebook.db")
+        other.release(name)
+        for member in sorted((course.folder / "submitted").iterdir())[:count]:
+            target = other.folder / "submitted" / member.name / name
+            target.mkdir(parents=True)
+            (target / f"{name}.ipynb").write_bytes((member / name / f"{name}.ipynb").read_bytes())
+        command = [sys.executable, "-W", "ignore", "-m", "nbgrader", "autograde", name]
+        start = time.monotonic()
+        subprocess.run(command, cwd=other.folder, check=True, capture_output=True)
+        return time.monotonic() - start
+
+
+def killed(start, names, times):
+    """Kill a run at random moments until all is graded; gives how often it was killed."""
+    chance, kills = random.Random(1), 0
+    while kills < times:
+        command = [sys.executable, "-W", "ignore", "-c", RUN, str(start.folder.parent), *names]
+        run = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(chance.uniform(2.5, 5.0))
+        if run.poll() is not None:
+            break
+        run.send_signal(signal.SIGKILL)
+        run.wait()
+        kills += 1
+    return kills
+
+
+def main():
+    """Measure and print."""
+    words = argparse.ArgumentParser()
+    words.add_argument("--members", type=int, default=30)
+    words.add_argument("--hand-ins", type=int, default=6)
+    words.add_argument("--plain", type=int, default=6, help="members in the plain run; 0: none")
+    words.add_argument("--workers", type=int, default=None)
+    words.add_argument("--kills", type=int, default=0)
+    given = words.parse_args()
+    names = [name for name in papers() if (SOURCES / name).is_dir()][: given.hand_ins]
+    classes = -(-given.hand_ins // len(names))
+    total, seconds, each = 0, 0.0, []
+    with tempfile.TemporaryDirectory() as folder:
+        courses = [
+            course_of(Path(folder) / str(n), given.members, names) for n in range(classes)
+        ]
+        if given.kills:
+            return kill_and_compare(courses, names, given.kills)
+        for course in courses:
+            marks = []
+            start = time.monotonic()
+            report = course.run(
+                names, count=given.workers,
+                watch=lambda s, marks=marks, start=start: marks.append(
+                    (s.done, time.monotonic() - start, _memory())
+                ),
+            )  # fmt: skip
+            seconds += time.monotonic() - start
+            total += len(report.items)
+            each = marks
+            assert {item.status for item in report.items} == {"graded"}, report.summary()
+        print(f"{total} notebooks ({given.members} members, {classes} x {len(names)} exercises): "
+              f"{seconds:.1f} s, {seconds / total:.3f} s each, feedback pages among it")  # fmt: skip
+        for part in (0.25, 0.5, 0.75, 1.0):
+            done, at, memory = each[min(len(each) - 1, int(part * len(each)) - 1)]
+            print(f"  after {done:4}: {at:6.1f} s, memory of the writer {memory} MB")
+        if given.plain:
+            took = [plain(courses[0], name, given.plain) for name in names]
+            one = sum(took) / (given.plain * len(names))
+            print(f"plain nbgrader autograde: {one:.3f} s each ({given.plain} members, "
+                  f"{len(names)} exercises, no feedback); {one * total / seconds:.1f} times slower")  # fmt: skip
+
+
+def kill_and_compare(courses, names, times):
+    """The first class undisturbed, the second killed again and again."""
+    sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+    from test_run_class import gradebook
+
+    courses[0].run(names)
+    kills = killed(courses[1], names, times)
+    report = courses[1].run(names)
+    same = gradebook(courses[0]) == gradebook(courses[1])
+    print(f"killed {kills} times; then {report.summary()}; same gradebook: {same}")
+    raise SystemExit(0 if same else 1)
+
+
+def _memory():
+    try:
+        pages = int(Path("/proc/self/statm").read_text().split()[1])
+        return pages * os.sysconf("SC_PAGE_SIZE") // 1024**2
+    except OSError:
+        return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+
+
+if __name__ == "__main__":
+    main()
