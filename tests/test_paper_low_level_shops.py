@@ -108,7 +108,11 @@ def test_raised_ladder_has_its_nozzle_above_the_head_and_the_fault_is_where_it_i
         height = row["turntable"] + rise
         assert height > HEAD + 1
         shown = dict(Q["q5"].steps(row))
-        stand = {"rise": f"{rise:.1f}", "height": f"{height:.1f}", "over": f"{height - HEAD:.1f} ft above"}
+        stand = {
+            "rise": f"{rise:.1f}",
+            "height": f"{height:.1f}",
+            "over": f"{height - HEAD:.1f} ft above",
+        }
         first = next(name for name in ("rise", "height", "over") if stand[name] not in shown[name])
         assert first == Q["q5"].fault(row)
         right = {"rise": rise, "height": height, "over": height - HEAD}[first]

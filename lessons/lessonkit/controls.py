@@ -7,7 +7,13 @@ import ipywidgets as widgets
 from aerialstream.units import quantity
 
 ROW = widgets.Layout(align_items="center", width="100%")
-FULL = widgets.Layout(width="100%")
+
+
+def fills():
+    """A layout of its own that fills the width there is; a shared one would hide all at once."""
+    return widgets.Layout(width="auto")
+
+
 # As a control shows it -> the unit as the registry knows it; "" is a plain number.
 UNITS = {
     "psi": "psi", "kPa": "kilopascal", "gpm": "gpm", "L/min": "lpm", "ft": "foot", "m": "meter",
@@ -77,7 +83,7 @@ class Switch:
 
 def _labelled(label, control):
     """A control under its label; the words are on the control too, for those who listen."""
-    box = widgets.VBox([widgets.Label(label), control], layout=FULL)
+    box = widgets.VBox([widgets.Label(label), control], layout=fills())
     box.add_class("as-control")
     return box
 
@@ -177,7 +183,7 @@ class ChoiceControl(Control):
         options = tuple(options)
         start = options[0][1] if start is None else start
         self.options = options
-        self.list = widgets.Dropdown(options=options, value=start, tooltip=words, layout=FULL)
+        self.list = widgets.Dropdown(options=options, value=start, tooltip=words, layout=fills())
         super().__init__(name, words, self.list, _labelled(words, self.list), start)
 
     @property
@@ -202,9 +208,9 @@ class SwitchControl(Control):
 
     def __init__(self, name, words, start=False):
         self.box = widgets.Checkbox(
-            value=start, description=words, indent=False, tooltip=words, layout=FULL
+            value=start, description=words, indent=False, tooltip=words, layout=fills()
         )
-        row = widgets.VBox([self.box], layout=FULL)
+        row = widgets.VBox([self.box], layout=fills())
         row.add_class("as-control")
         super().__init__(name, words, self.box, row, start)
 

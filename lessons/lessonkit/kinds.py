@@ -11,7 +11,7 @@ from zlib import crc32
 
 import ipywidgets as widgets
 
-WIDE = widgets.Layout(width="100%")
+from lessonkit.controls import fills
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ def _shuffled(things, seed):
 
 def _radio(words):
     radio = widgets.RadioButtons(
-        options=[(said, n) for n, said in enumerate(words)], value=None, layout=WIDE
+        options=[(said, n) for n, said in enumerate(words)], value=None, layout=fills()
     )
 
     def put(kept):
@@ -132,7 +132,7 @@ class Several:
     def field(self):
         """Boxes to tick."""
         boxes = [
-            widgets.Checkbox(value=False, description=o.words, indent=False, layout=WIDE)
+            widgets.Checkbox(value=False, description=o.words, indent=False, layout=fills())
             for o in self.options
         ]
 
@@ -143,7 +143,7 @@ class Several:
         def get():
             return [n for n, box in enumerate(boxes) if box.value] or None
 
-        return Field(widgets.VBox(boxes, layout=WIDE), get, put)
+        return Field(widgets.VBox(boxes, layout=fills()), get, put)
 
     def judge(self, answer):
         """Every tick that should not stand, and how many are missing."""
@@ -244,7 +244,7 @@ class Order:
     def field(self):
         """The steps below each other, each with a button up and one down."""
         order, touched, rows = list(self.shown), [False], []
-        box = widgets.VBox(layout=WIDE)
+        box = widgets.VBox(layout=fills())
 
         def draw():
             for place, (label, up, down) in enumerate(rows):
@@ -376,10 +376,10 @@ class Match:
                 options=[("choose ...", ""), *((o, o) for o in offered)],
                 value="",
                 tooltip=pair.left,
-                layout=WIDE,
+                layout=fills(),
             )
             lists.append(one)
-            rows.append(widgets.VBox([widgets.Label(pair.left), one], layout=WIDE))
+            rows.append(widgets.VBox([widgets.Label(pair.left), one], layout=fills()))
 
         def put(kept):
             for one, value in zip(lists, kept, strict=True):
@@ -389,7 +389,7 @@ class Match:
             chosen = [one.value for one in lists]
             return chosen if any(chosen) else None
 
-        return Field(widgets.VBox(rows, layout=WIDE), get, put)
+        return Field(widgets.VBox(rows, layout=fills()), get, put)
 
     def judge(self, answer):
         """Each that does not fit, with its reason once it does."""

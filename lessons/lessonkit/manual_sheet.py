@@ -16,6 +16,7 @@ import ipywidgets as widgets
 from aerialstream.department import load_department
 from lessonkit import progress
 from lessonkit.asking import OtherVersion
+from lessonkit.controls import fills
 from lessonkit.page import style_html
 
 FILE, PAGE = "my manual sheet.json", "my-manual-sheet.html"
@@ -106,13 +107,13 @@ class Sheet:
     def __init__(self, fields):
         self.fields = fields
         devices = [(d.name, d.id) for d in load_department().apparatus]
-        self.device = widgets.Dropdown(options=devices, tooltip="Device", layout=widgets.Layout(width="100%"))  # fmt: skip
+        self.device = widgets.Dropdown(options=devices, tooltip="Device", layout=fills())  # fmt: skip
         self.boxes = {
             f.name: widgets.Text(
                 placeholder=f.example,
                 tooltip=f.words,
                 continuous_update=False,
-                layout=widgets.Layout(width="100%"),
+                layout=fills(),
             )
             for f in fields
         }
@@ -122,9 +123,7 @@ class Sheet:
         self.device.observe(lambda change: self._fill(), names="value")
         self.said = widgets.HTML()
         rows = [
-            widgets.VBox(
-                [widgets.Label(f.words), self.boxes[f.name]], layout=widgets.Layout(width="100%")
-            )
+            widgets.VBox([widgets.Label(f.words), self.boxes[f.name]], layout=fills())
             for f in fields
         ]
         self.widget = widgets.VBox(

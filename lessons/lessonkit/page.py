@@ -8,7 +8,9 @@ from aerialstream.charts.svg import figure_html
 
 STYLE = """
 .as-panel{display:flex;flex-flow:row wrap;align-items:flex-start;gap:8px 24px;padding:4px 2px 8px;max-width:1120px}
-.as-controls{flex:1 1 300px;max-width:760px;overflow:visible}
+.as-controls{flex:1 1 300px;max-width:760px;overflow:visible;display:grid!important;grid-template-columns:repeat(auto-fit,minmax(250px,1fr));gap:2px 20px;align-items:start}
+.as-controls>.as-tasks,.as-controls>button{grid-column:1/-1;justify-self:start}
+.as-controls .as-control{overflow:hidden}
 .as-result-side{flex:3 1 500px;max-width:760px;height:auto!important}
 .as-result-side .widget-html-content{line-height:1.5}
 .as-panel .widget-label,.as-ask .widget-label{min-width:0;white-space:normal}
@@ -25,9 +27,11 @@ STYLE = """
 .as-ask .widget-radio-box{height:auto;margin-bottom:6px}
 .as-ask .widget-radio{width:100%;height:auto}
 .as-ask p,.as-ask label,.as-ask input{font-size:16px!important;line-height:1.5}
+.as-ask .widget-label{font-size:16px!important;height:auto;line-height:1.4}
 .as-panel .widget-label,.as-panel select,.as-panel input{font-size:15px!important}
 .as-panel select,.as-panel input,.as-ask input[type=text]{height:40px!important;box-sizing:border-box}
 .as-panel .widget-dropdown,.as-panel .widget-text,.as-ask .widget-text{height:42px!important}
+.as-copy{margin-top:8px!important}
 .as-panel .widget-dropdown{padding-right:2px}
 .as-ask input[type=radio]{width:22px;height:22px;margin-right:10px;flex:none}
 .as-reading,.as-limit{font-size:16px}

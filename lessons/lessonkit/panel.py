@@ -15,9 +15,10 @@ from aerialstream.charts.svg import figure_html, style_sheet
 from aerialstream.department import load_department
 from aerialstream.errors import AerialStreamError
 from lessonkit import progress
+from lessonkit.controls import fills
 from lessonkit.page import style_html
 
-NARROW = widgets.Layout(width="auto")
+NARROW = widgets.Layout(width="auto", align_self="flex-start")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,38 +92,39 @@ class Panel:
         self.more = widgets.ToggleButton(description="The numbers in this picture", layout=NARROW)
         self.more.observe(lambda change: self._show_table(), names="value")
         self.table = widgets.HTML()
+        self.reset_button = widgets.Button(
+            description="Reset the controls", icon="undo", layout=NARROW
+        )
+        self.reset_button.on_click(lambda button: self.reset())
         controls = widgets.VBox(
-            [self.list, *(c.widget for c in self.controls.values()), self._tools()]
+            [self.list, *(c.widget for c in self.controls.values()), self.reset_button]
         )
         controls.add_class("as-controls")
-        result = widgets.VBox([self.words, self.picture, self.more, self.table])
+        result = widgets.VBox(
+            [self.words, self.picture, self.more, self.table, *self._set_up_tools()]
+        )
         result.add_class("as-result-side")
         self.widget = widgets.Box([style, controls, result])
         self.widget.add_class("as-panel")
         self._show_tasks()
 
-    def _tools(self):
-        """Reset, and the text that stands for a set-up: copied here, pasted elsewhere."""
-        self.reset_button = widgets.Button(
-            description="Reset the controls", icon="undo", layout=NARROW
-        )
-        self.reset_button.on_click(lambda button: self.reset())
+    def _set_up_tools(self):
+        """The text that stands for a set-up: copied here, pasted elsewhere."""
         self.copy_button = widgets.Button(
             description="Copy this set-up", icon="copy", layout=NARROW
         )
         self.copy_button.on_click(lambda button: self._copy())
+        self.copy_button.add_class("as-copy")
         self.set_up_box = widgets.Text(
-            placeholder="paste a set-up here, then Enter",
+            placeholder="or paste one here, then Enter",
             tooltip="A set-up as text: copied from here, or pasted to bring it back",
             continuous_update=False,
-            layout=widgets.Layout(width="100%"),
+            layout=fills(),
         )
         self.set_up_box.observe(lambda change: self._pasted(change["new"]), names="value")
-        self.set_up_said = widgets.HTML()
-        self.copy_button.add_class("as-copy")
         self.set_up_box.add_class("as-set-up")
-        row = widgets.HBox([self.reset_button, self.copy_button], layout=widgets.Layout(flex_flow="row wrap"))  # fmt: skip
-        return widgets.VBox([row, self.set_up_box, self.set_up_said])
+        self.set_up_said = widgets.HTML()
+        return [self.copy_button, self.set_up_box, self.set_up_said]
 
     # --- what stands in the controls ----------------------------------------------------------
 

@@ -34,7 +34,7 @@ def _controls(department):
         ),
         Number(
             "flow",
-            "Gallonage (flow)",
+            "Flow, or gallonage",
             Scale("gpm", 250, 2000, 10, 1000),
             Scale("L/min", 900, 7600, 20, 3800),
         ),

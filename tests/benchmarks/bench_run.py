@@ -93,9 +93,7 @@ def main():
     classes = -(-given.hand_ins // len(names))
     total, seconds, each = 0, 0.0, []
     with tempfile.TemporaryDirectory() as folder:
-        courses = [
-            course_of(Path(folder) / str(n), given.members, names) for n in range(classes)
-        ]
+        courses = [course_of(Path(folder) / str(n), given.members, names) for n in range(classes)]
         if given.kills:
             return kill_and_compare(courses, names, given.kills)
         for course in courses:

@@ -18,15 +18,18 @@ from aerialstream import (
     tip_to_reach,
     water_use,
 )
-from aerialstream._core.application import CEILINGS
+from aerialstream._core.application import CEILINGS, Shot, what_if
 from aerialstream.aerials import plain_rig
+from aerialstream.application import kit
 from aerialstream.department import manual_limit_text
 from aerialstream.errors import AerialStreamError
+from aerialstream.stream import QUALITIES
 from aerialstream.units import show
 
 LOW_SILL_FT = 4.0  # our number, no source: what counts as a low opening
-CLEARED_LEAST = 85.0  # percent of the stream that has to come through the opening
-HEIGHTS, PITCHES = 9, 24  # how finely tips and streams are tried
+CLEARED_LEAST = 0.85  # of the stream that has to come through the opening
+HEIGHTS, PITCHES, SPOTS = 7, 16, 5  # how finely tips and streams are tried, and at how many spots
+COARSE = {"lines": 12, "times": 4}  # how finely the water is spread while trying
 
 
 class DrillRefused(AerialStreamError):
@@ -211,19 +214,11 @@ def _places(wanted, goal):
             said = "; ".join(str(f.text) for f in place.findings if f.wrong)
             raise DrillRefused([f"{goal.target.name}, the spot you named: {said}"])
         return found, (place,)
-    if wanted.evolution.aim == "none" and not _reachable(wanted, goal):
-        found = spot_map(scene, wanted.apparatus, target, headings=8, cell="10 ft", best=0,
-                         **_options(wanted))  # fmt: skip
-        return found, ()
     found = spot_map(
-        scene, wanted.apparatus, target, headings=16, cell="8 ft", best=8, apart="16 ft",
+        scene, wanted.apparatus, target, headings=16, cell="8 ft", best=SPOTS, apart="24 ft",
         **_options(wanted),
     )  # fmt: skip
     return found, found.places
-
-
-def _reachable(wanted, goal):
-    return True
 
 
 def _more(text):
@@ -267,8 +262,7 @@ def _drop_ft(wanted, pitch, height, distance):
     if wanted.water is None:
         return straight
     try:
-        path = _path(wanted, pitch, height)
-        return _ft(path.at_distance(f"{distance} ft").height)
+        return _ft(_path(wanted, pitch, height).at_distance(_feet(distance)).height)
     except AerialStreamError:
         return -1e3
 
@@ -276,7 +270,7 @@ def _drop_ft(wanted, pitch, height, distance):
 def _path(wanted, pitch, height):
     return stream_path(
         wanted.water["tip_diameter"], nozzle_pressure=wanted.water["nozzle_pressure"],
-        elevation=f"{pitch} deg", height=f"{max(height, 0.0)} ft",
+        elevation=_deg(pitch), height=_feet(max(height, 0.0)),
     )  # fmt: skip
 
 
@@ -330,7 +324,7 @@ def _made(wanted, goal, place, lines, unit, height, stream_pitch, level_ft):
     level_ft = _lines_of(goal, place)[2] - stream if level_ft is None else level_ft
     if height < 0 or level_ft <= 0:
         raise DrillRefused([f"{goal.target.name}: the tip would be in the ground or behind the rig"])
-    reach = tip_to_reach(wanted.apparatus, out=f"{level_ft} ft", up=f"{height} ft")
+    reach = tip_to_reach(wanted.apparatus, out=_feet(level_ft), up=_feet(height))
     elevation, extension = float(reach.elevation.magnitude), _ft(reach.extension)
     stops = [str(stop) for stop in reach.stops]
     if elevation < _lowest(wanted, rig) - 1e-6 and not stops:
@@ -339,7 +333,7 @@ def _made(wanted, goal, place, lines, unit, height, stream_pitch, level_ft):
         raise DrillRefused([f"{goal.target.name}: {stop}" for stop in stops])
     pointed = aim(
         wanted.apparatus, elevation=reach.elevation, extension=reach.extension,
-        stream_pitch=f"{stream_pitch} deg",
+        stream_pitch=_deg(stream_pitch),
     )  # fmt: skip
     if not pointed.reachable:
         raise DrillRefused([f"{goal.target.name}: the nozzle stops: {s}" for s in pointed.stops])
@@ -363,12 +357,37 @@ def _use(wanted, goal, lines, height, pitch, turn):
     out, aside, stream = lines
     share = stream / math.hypot(out, aside)
     return water_use(
-        goal.view, standoff=f"{out * share} ft", aside=f"{aside * share} ft",
-        nozzle_height=f"{height} ft", stream_pitch=f"{pitch} deg", turn=f"{turn} deg",
+        goal.view, standoff=_feet(out * share), aside=_feet(aside * share),
+        nozzle_height=_feet(height), stream_pitch=_deg(pitch), turn=_deg(turn),
         tip_diameter=wanted.water["tip_diameter"],
         nozzle_pressure=wanted.water["nozzle_pressure"], wind=wanted.wind,
-        wind_from=f"{_wind_from(wanted, goal)} deg",
+        wind_from=_deg(_wind_from(wanted, goal)),
     )  # fmt: skip
+
+
+def _outcome(wanted, goal, lines, height, pitch, turn):
+    """The same, coarse and in plain numbers, for trying many."""
+    out, aside, stream = lines
+    share = stream / math.hypot(out, aside)
+    mph = quantity(wanted.wind).to("foot/second").magnitude
+    way = math.radians(_wind_from(wanted, goal))
+    shot = Shot(
+        place=(-out * share, aside * share, height), pitch_deg=pitch, turn_deg=turn,
+        tip_diameter_in=wanted.water["tip_diameter"].to("inch").magnitude,
+        nozzle_pressure_psi=wanted.water["nozzle_pressure"].to("psi").magnitude,
+        flow_gpm=wanted.water["flow"].to("gpm").magnitude,
+        wind_ft_s=(-mph * math.cos(way), -mph * math.sin(way), 0.0), quality=QUALITIES["usual"],
+        sway_deg=0.5,
+    )  # fmt: skip
+    return what_if(goal.view, shot, kit=kit(), **COARSE)
+
+
+def _feet(number):
+    return quantity(number, "foot")
+
+
+def _deg(number):
+    return quantity(number, "degree")
 
 
 def _wind_from(wanted, goal):
@@ -378,10 +397,10 @@ def _wind_from(wanted, goal):
     return (wanted.scene.plan_bearing(wanted.wind_from_compass) - ahead) % 360.0
 
 
-def _strikes(use, aim_at):
-    inside = use.strike_inside
+def _strikes(outcome, aim_at):
     wished = CEILINGS if aim_at == "ceiling" else ("floor",)
-    return inside in wished and use.cleared.magnitude >= CLEARED_LEAST
+    inside = outcome.inside
+    return inside is not None and inside.surface in wished and outcome.cleared >= CLEARED_LEAST
 
 
 def _inside(wanted, goal, place, lines, unit, level_ft):
@@ -396,10 +415,10 @@ def _inside(wanted, goal, place, lines, unit, level_ft):
         for pitch in _pitches(goal, aim_at, height, lines[2]):
             tried += 1
             turn = math.degrees(math.atan2(-lines[1], lines[0]))
-            use = _use(wanted, goal, lines, height, pitch, turn)
-            if not _strikes(use, aim_at):
+            found = _outcome(wanted, goal, lines, height, pitch, turn)
+            if not _strikes(found, aim_at):
                 continue
-            score = (round(use.on_fire.magnitude, 1), use.grazing_angle.magnitude)
+            score = (round(found.fates["on the fire"], 2), found.inside.grazing_angle_deg)
             if best is not None and score <= best[0]:
                 continue
             try:
@@ -452,10 +471,10 @@ def _with_sweep(wanted, lines, made):
 def _depth(wanted, goal, lines, made, pitch, only=None):
     if not -89 < pitch < 74:
         return None
-    use = _use(wanted, goal, lines, made.tip_height_ft, pitch, made.turn_deg)
-    if use is None or use.depth_inside is None or (only and not _strikes(use, only)):
+    found = _outcome(wanted, goal, lines, made.tip_height_ft, pitch, made.turn_deg)
+    if found.inside is None or (only and not _strikes(found, only)):
         return None
-    return _ft(use.depth_inside)
+    return found.inside.point[0]
 
 
 def _changed(made, **values):
@@ -467,18 +486,18 @@ def _checked(wanted, goal, made, found):
     """The same set-up, held against the plan and the department's own entries once more."""
     place = made.place
     again = spot_map(
-        wanted.scene, wanted.apparatus, goal.target.id, headings=[f"{place.heading_deg} deg"],
-        cell="1000 ft", area=tuple(f"{v} ft" for v in (place.x_ft, place.y_ft, place.x_ft + 1, place.y_ft + 1)),
-        standoff=f"{made.standoff_ft} ft", tip_height=f"{max(made.tip_height_ft, 0.1)} ft", best=0,
+        wanted.scene, wanted.apparatus, goal.target.id, headings=[_deg(place.heading_deg)],
+        cell="1000 ft", area=tuple(_feet(v) for v in (place.x_ft, place.y_ft, place.x_ft + 1, place.y_ft + 1)),
+        standoff=_feet(made.standoff_ft), tip_height=_feet(max(made.tip_height_ft, 0.1)), best=0,
         **_options(wanted),
     )  # fmt: skip
-    judged = again.why_not(f"{place.x_ft} ft", f"{place.y_ft} ft", f"{place.heading_deg} deg")
+    judged = again.why_not(_feet(place.x_ft), _feet(place.y_ft), _deg(place.heading_deg))
     if judged.verdict == "not":
         said = "; ".join(str(f.text) for f in judged.findings if f.wrong)
         raise DrillRefused([f"{goal.target.name}: {said}"])
     if wanted.flow is not None:
         entered = manual_limit_text(
-            wanted.apparatus, flow=wanted.flow, extension=f"{made.extension_ft} ft",
+            wanted.apparatus, flow=wanted.flow, extension=_feet(made.extension_ft),
             rotation="0 deg",
         )  # fmt: skip
         if entered.startswith("BEYOND"):

@@ -68,7 +68,10 @@ def _fronts(department):
     rows = []
     for device in _ladders(department):
         height = _in(device.turntable_height, "foot")
-        lowest, shortest = _in(device.elevation.least, "degree"), _in(device.extension.least, "foot")
+        lowest, shortest = (
+            _in(device.elevation.least, "degree"),
+            _in(device.extension.least, "foot"),
+        )
         for below in (4, 5, 6, 7):
             for more in (2, 6):
                 out = round(shortest + more)
@@ -269,9 +272,7 @@ def _entries(department):
         for name, travel in travels.items()
     )
     names = [device.name for device in _ladders(department)]
-    borrowed = next(
-        name for name in ("Ladder 31", "Ladder 32", "Ladder 33") if name not in travels
-    )
+    borrowed = next(name for name in ("Ladder 31", "Ladder 32", "Ladder 33") if name not in travels)
     rows = [
         {
             "device": name,
@@ -579,9 +580,7 @@ FAULT = FindFault(
             ),
             Slip(
                 "from-the-ground",
-                lambda row: (
-                    _should(row)["height"] if row["slip"] == "from-the-ceiling" else None
-                ),
+                lambda row: _should(row)["height"] if row["slip"] == "from-the-ceiling" else None,
                 "That is the height above the ground. This step compares with the head of the window.",
                 did="give the height above the ground",
             ),

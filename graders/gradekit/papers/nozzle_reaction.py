@@ -1,14 +1,23 @@
 """Questions of the assignment on the reaction of the nozzle.
 
 Right answers come from `aerialstream`; each slip has its own wrong formula. Rows whose slips
-cannot be told apart are left out when the tables below are built (`_kept`), and the tests go
-through every row that is left.
+cannot be told apart are left out when the tables of questions 1 to 4 are built (`_kept`), and the
+tests go through every row that is left. Question 6 reads the department's own table.
 """
 
 from math import cos, pi, radians, sin, sqrt, tan
 
 from aerialstream._core import nozzles, reaction
-from gradekit.questions import Paper, Question, Slip, WrittenQuestion
+from gradekit.questions import (
+    Choice,
+    FindFault,
+    LookUp,
+    Option,
+    Paper,
+    Question,
+    Slip,
+    WrittenQuestion,
+)
 
 VERSION = "2026.1"
 
@@ -378,6 +387,308 @@ JUDGEMENT = WrittenQuestion(
     reread="Lesson 03, recap and cautions.",
 )
 
+# --- 6. what the department's own table says ----------------------------------------------------
+
+
+def _in(value, unit):
+    return round(value.to(unit).magnitude, 1)
+
+
+def _entered(device):
+    """Lines of the device's table: (flow up to, length up to, rotation up to)."""
+    return [
+        (
+            _in(line.flow_up_to, "gpm"),
+            _in(line.extension_up_to, "foot"),
+            _in(line.rotation_up_to, "degree"),
+        )
+        for line in device.manual_limits
+    ]
+
+
+def _words(lines):
+    return (
+        "; ".join(
+            f"up to {flow:,g} gpm and {feet:g} ft out: {deg:g} degrees" for flow, feet, deg in lines
+        )
+        or "nothing"
+    )
+
+
+def _limit_rows(department):
+    """Every device with flows and lengths that lie in, between and beyond its entered lines."""
+    tables = {device.name: _entered(device) for device in department.apparatus}
+    if not any(tables.values()):
+        return ()
+    rows = []
+    for device in department.apparatus:
+        lines, longest = tables[device.name], _in(device.extension.most, "foot")
+        for gpm in (500, 700, 1000, 1200, 1500):
+            for feet in (60, 70, 90):
+                # Where nothing is entered every flow and length has one answer: two rows do.
+                if feet > longest or (not lines and (feet != 60 or gpm not in (700, 1000))):
+                    continue
+                covering = [deg for flow, most, deg in lines if gpm <= flow and feet <= most]
+                limit = max(covering, default=None)
+                rows.append(
+                    {
+                        "device": device.name,
+                        "table": _words(lines),
+                        "gpm": gpm,
+                        "feet": feet,
+                        "limit": limit,
+                        "travel": _in(device.nozzle_travel.left, "degree"),
+                        "other": next((deg for _, _, deg in lines if deg != limit), None),
+                        "another": next(
+                            (
+                                deg
+                                for name, found in tables.items()
+                                for _, _, deg in found
+                                if name != device.name
+                            ),
+                            None,
+                        ),
+                    }
+                )
+    return tuple(rows)
+
+
+LIMIT = LookUp(
+    id="nozzle-reaction-q6",
+    title="What the manual allows",
+    variable="rotation_limit",
+    kind="angle",
+    unit="degree",
+    points=2,
+    rows_from=_limit_rows,
+    keep=lambda row: not LIMIT.judge(row, LIMIT.example_answer).points,
+    tolerance=0.0,
+    allow=0.5,
+    tolerance_words="within half a degree",
+    ask=lambda row: (
+        f"{row['device']} is to flow {row['gpm']:,} gpm with {row['feet']} ft of ladder out. The "
+        f"nozzle itself moves {row['travel']:g} degrees to the left. Entered from the operator's "
+        f"manual of {row['device']}, how far it may be turned off the centre line: {row['table']}. "
+        "How far may it be turned here, as entered? If no line covers that, type: not entered."
+    ),
+    right=lambda row: row["limit"],
+    slips=(
+        Slip(
+            "another-line",
+            lambda row: row["other"],
+            "That number stands in a line for another flow or length. A line counts only where it "
+            "covers both.",
+            0.0,
+            did="read another line",
+        ),
+        Slip(
+            "travel-for-limit",
+            lambda row: row["travel"],
+            "That is how far the nozzle can move. How far it may move with water on is another "
+            "matter: the ladder has to bear it.",
+            0.0,
+            did="take how far the nozzle can move",
+        ),
+        Slip(
+            "another-rig",
+            lambda row: row["another"],
+            "That number was entered for another rig. Rigs differ: where nothing is entered for "
+            "this one, its operator's manual is asked before the nozzle is turned.",
+            0.0,
+            did="take the number of another rig",
+        ),
+    ),
+    example="88 deg",
+    first_step="Find the lines that cover both the flow and the length.",
+    reread="Lesson 03, worked example, shows how to read the table.",
+)
+
+# --- 7. find the fault --------------------------------------------------------------------------
+
+_FAULTY = {"factor": "reaction", "cosine": "side", "share": "side"}
+
+
+def _belongs(row):
+    """What belongs in the steps."""
+    lbf = nozzles.smooth_bore_reaction_lbf(row["tip"], row["psi"])
+    return {"reaction": lbf, "side": abs(reaction.tip_forces_lbf(lbf, row["deg"], 0)[1])}
+
+
+def _stands(row):
+    """What stands in the steps: one is wrong, and those after it follow from it."""
+    half = 0.5 if row["slip"] == "factor" else 1
+    lbf = half * _belongs(row)["reaction"]
+    share = {"cosine": cos(radians(row["deg"])), "share": row["deg"] / 90}
+    return {"reaction": lbf, "side": lbf * share.get(row["slip"], sin(radians(row["deg"])))}
+
+
+def _fault_lines(row):
+    stands = _stands(row)
+    return (
+        ("square", f"Diameter times diameter: {row['tip'] ** 2:.3f}."),
+        ("reaction", f"Reaction, from that and {row['psi']} psi: {stands['reaction']:.1f} lbf."),
+        ("side", f"Side load at {row['deg']} degrees off the line: {stands['side']:.1f} lbf."),
+        (
+            "moment",
+            f"Side moment with {row['ft']} ft out: {stands['side'] * row['ft']:,.0f} lbf ft.",
+        ),
+    )
+
+
+def _where(slip, number):
+    """A slip that only goes with one of the faults."""
+    return lambda row: number(row) if row["slip"] == slip else None
+
+
+FAULT = FindFault(
+    id="nozzle-reaction-q7",
+    title="Find the fault",
+    variable="fault",
+    points=2,
+    rows=tuple(
+        {"tip_text": text, "tip": _TIPS[text], "psi": psi, "deg": deg, "ft": ft, "slip": slip}
+        for text, psi in (("1 3/8", 70), ("1 1/2", 80), ("1 3/4", 75))
+        for deg, ft in ((20, 70), (35, 55))
+        for slip in _FAULTY
+    ),
+    ask=lambda row: (
+        f"A {row['tip_text']}-in smooth bore at {row['psi']} psi, turned {row['deg']} degrees off the "
+        f"centre line, {row['ft']} ft of ladder out. Somebody worked out the side moment at the base "
+        "like this, and one step is wrong. Which, and how many pounds of force belong there, if all "
+        "above it stands? Within 1 percent."
+    ),
+    steps=_fault_lines,
+    fault=lambda row: _FAULTY[row["slip"]],
+    number=Question(
+        id="nozzle-reaction-q7-number",
+        variable="",
+        points=1,
+        ask=lambda row: "",
+        kind="force",
+        unit="lbf",
+        right=lambda row: _belongs(row)[_FAULTY[row["slip"]]],
+        slips=(
+            Slip(
+                "wrong-again",
+                lambda row: _stands(row)[_FAULTY[row["slip"]]],
+                "That is the number that stands there, and it is the wrong one.",
+                did="copy the number that stands there",
+            ),
+            Slip(
+                "diameter-doubled",
+                _where("factor", lambda row: 1.57 * 2 * row["tip"] * row["psi"]),
+                "The diameter was doubled. The square stands in the step above.",
+                did="double the diameter",
+            ),
+            Slip(
+                "handline-pressure",
+                _where("factor", lambda row: 1.57 * row["tip"] ** 2 * 50),
+                "That is the reaction at a handline's pressure. Take the pressure of the question.",
+                did="take a handline's pressure",
+            ),
+            Slip(
+                "tangent",
+                _where("share", lambda row: _belongs(row)["reaction"] * tan(radians(row["deg"]))),
+                "The tangent was used. The side load is the reaction times the sine.",
+                did="take the tangent",
+            ),
+            Slip(
+                "along-the-ladder",
+                _where("share", lambda row: _belongs(row)["reaction"] * cos(radians(row["deg"]))),
+                "That is the part along the ladder. The side load takes the sine.",
+                did="take the part along the ladder",
+            ),
+            Slip(
+                "share-of-ninety",
+                _where("cosine", lambda row: _belongs(row)["reaction"] * row["deg"] / 90),
+                "The angle was taken as a share of ninety degrees. Side load grows faster than that "
+                "at first: take the sine.",
+                did="take a share of ninety degrees",
+            ),
+        ),
+        example="9 lbf",
+        first_step="Work that step anew, from what stands above it.",
+        reread="Lesson 03, worked example, has the same steps.",
+    ),
+    reread="Lesson 03, worked example, has the same steps.",
+)
+
+# --- 8. opening and shutting --------------------------------------------------------------------
+
+
+def _valve(opening, shutting):
+    return lambda row: shutting if row["shut"] else opening
+
+
+VALVE = Choice(
+    id="nozzle-reaction-q8",
+    title="Opening and shutting",
+    variable="valve",
+    points=1,
+    rows_from=lambda department: tuple(
+        {"device": device.name, "shut": shut}
+        for device in department.apparatus
+        for shut in (False, True)
+    ),
+    ask=lambda row: (
+        f"{row['device']} stands high before a window of the mill, its nozzle pitched down into it. "
+        + (
+            "The window has darkened, and the stream is to be shut. How do you shut it?"
+            if row["shut"]
+            else "The waterway is filled, everybody is counted and clear. How do you open?"
+        )
+    ),
+    options=(
+        Option(
+            name="slowly",
+            text=_valve(
+                "Slowly, while the pump is brought up step by step, eyes on the tip",
+                "Slowly, while the pump is brought down step by step, eyes on the tip",
+            ),
+            reason="The ladder takes up or loses the push bit by bit, and whoever watches can say "
+            "stop.",
+            right=True,
+        ),
+        Option(
+            name="at-once",
+            text=_valve(
+                "All at once, so that the stream is there before the fire grows",
+                "All at once, so that not a gallon more runs into the building",
+            ),
+            reason="A push that comes or goes at once makes the ladder spring, and water started or "
+            "stopped at once strikes hose, pump and waterway.",
+        ),
+        Option(
+            name="while-turning",
+            text=_valve(
+                "While the ladder still turns toward the window, to lose no time",
+                "While the ladder turns away to the next window, to lose no time",
+            ),
+            reason="A ladder that moves while its load changes swings. One thing at a time: stand, "
+            "then water; no water, then move.",
+        ),
+        Option(
+            name="to-the-side",
+            text=_valve(
+                "With the nozzle off to the side, then swing the stream onto the window",
+                "After swinging the nozzle off to the side, out of the window",
+            ),
+            reason="Off to the side the reaction pushes across the ladder, where it is weakest, and "
+            "the swing makes it worse.",
+        ),
+        Option(
+            name="somebody-at-the-tip",
+            text=_valve(
+                "After somebody has climbed to the tip to steady the nozzle",
+                "After somebody has climbed to the tip to close the valve by hand",
+            ),
+            reason="Nobody is on the ladder or under it while it is charged or its load changes, "
+            "unless its manual says how.",
+        ),
+    ),
+    reread="Lesson 03, cautions.",
+)
+
 PAPER = Paper(
     name="nozzle-reaction",
     title="The reaction of the nozzle on the aerial",
@@ -388,5 +699,6 @@ PAPER = Paper(
         "master streams through openings. You are asked what each stream does to its ladder. "
         "(Department, mill and rigs are invented.)"
     ),
-    questions=(SMOOTH_BORE, FOG, SIDE, MOMENT, JUDGEMENT),
+    minutes=25,
+    questions=(SMOOTH_BORE, FOG, SIDE, MOMENT, JUDGEMENT, LIMIT, FAULT, VALVE),
 )

@@ -9,7 +9,6 @@ import contextlib
 import ctypes
 import json
 import os
-import resource
 import shutil
 import signal
 import subprocess
@@ -18,11 +17,12 @@ from pathlib import Path
 
 SCRATCH = "/scratch"
 FIRST_OF_OURS = 2_000_000_000  # where root runs the class: a user number for each notebook
-NAMESPACES = ("user", "mnt", "pid", "net", "ipc", "uts", "cgroup")
+NAMESPACES = ("mnt", "pid", "net", "ipc", "uts", "cgroup", "user")
 _SYSTEM = ("/usr", "/lib", "/lib32", "/lib64", "/bin", "/sbin")
 _SETTINGS = ("/etc/fonts", "/etc/ld.so.cache", "/etc/localtime", "/etc/alternatives")
 _SET_DEATH_SIGNAL, _DROP_BOUNDING, _NO_NEW_PRIVILEGES = 1, 24, 38
 _LAST_CAPABILITY = 63
+_OWNING_USER_NAMESPACE = 0xB701
 
 
 class NotShutIn(RuntimeError):
@@ -158,15 +158,24 @@ def die_with_parent():
 
 def step_in(first):
     """Move this process into the room; its children, not itself, are among the room's processes."""
-    as_root = os.geteuid() == 0
+    import fcntl
+
     folder = Path(f"/proc/{first}/ns")
-    wanted = [n for n in NAMESPACES if not (as_root and n == "user") and (folder / n).exists()]
-    held = [(os.open(folder / n, os.O_RDONLY), n) for n in wanted]
-    here = {n: os.readlink(f"/proc/self/ns/{n}") for n in wanted}
-    there = {n: os.readlink(folder / n) for n in wanted}
-    for descriptor, name in held:
+    held = {n: os.open(folder / n, os.O_RDONLY) for n in NAMESPACES if (folder / n).exists()}
+    here = {n: os.readlink(f"/proc/self/ns/{n}") for n in held}
+    there = {n: os.readlink(folder / n) for n in held}
+    user = held.pop("user")
+    as_root = here["user"] == there["user"]
+    if not as_root:
+        # Bubblewrap makes the room in one user namespace and lives in another inside that one.
+        owner = fcntl.ioctl(held["mnt"], _OWNING_USER_NAMESPACE)
+        another = os.readlink(f"/proc/self/fd/{owner}") != there["user"]
+        _c("setns", owner, 0)
+    for name, descriptor in held.items():
         if here[name] != there[name]:
             _c("setns", descriptor, 0)
+    if not as_root and another:
+        _c("setns", user, 0)
     os.chdir(SCRATCH)
 
 
@@ -197,6 +206,8 @@ def _become(user):
 
 def set_limits(limits):
     """What the system itself enforces, with bubblewrap or without."""
+    import resource
+
     wanted = {
         "RLIMIT_AS": limits.memory,
         "RLIMIT_CPU": int(limits.seconds) + 1,
