@@ -11,6 +11,7 @@ import sqlite3
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import psutil
@@ -29,14 +30,16 @@ from gradekit.run.template import _Listener
 pytestmark = pytest.mark.thread
 
 LIMITS = Limits(
-    cell_seconds=1.0,
-    seconds=8.0,
+    cell_seconds=12.0,
+    seconds=30.0,
     memory=1024**3,
     processes=40,
     file_size=8 * 1024**2,
     scratch=16 * 1024**2,
     output=300_000,
 )
+SHORT = replace(LIMITS, cell_seconds=1.0, seconds=6.0)  # for those that never end by themselves
+NEVER_END = ("endless-loop", "caught-interrupt", "floods-channel")
 CHEATS = ("patches-the-checker", "replaces-run-cell", "odd-outputs")
 AFTER = "print('this still runs')"
 SECRET = "the gradebook of the whole class"
@@ -97,7 +100,11 @@ def ran(shut_in_works, secrets, door):
         jobs = {
             kind: executor.submit(
                 workers.execute,
-                Job(name=kind, sources=("1 + 1", head + stayer + code, AFTER), limits=LIMITS),
+                Job(
+                    name=kind,
+                    sources=("1 + 1", head + stayer + code, AFTER),
+                    limits=SHORT if kind in NEVER_END else LIMITS,
+                ),
             )
             for kind, (code, _) in CODE.items()
         }
@@ -118,7 +125,7 @@ def test_hostile_cell_ends_in_time_and_the_cells_behind_it_run_where_they_can(ra
     """Nothing hangs. What can be stopped alone is; what cannot costs its own notebook the rest."""
     result, (_, goes_on) = ran[kind], CODE[kind]
     assert result.outputs[0][0]["data"]["text/plain"] == "2"
-    assert result.seconds < LIMITS.seconds + 4
+    assert result.seconds < (SHORT if kind in NEVER_END else LIMITS).seconds + 10
     if kind in CHEATS:
         return  # they replace what the cells behind them would do
     if goes_on:

@@ -90,7 +90,7 @@ def read(path):
 
 
 def restore(folder, path, address=None):
-    """Restore a backup into a course folder; gives (lines, where the old register went or None).
+    """Restore a backup into a course folder; gives (lines, [where what was there before went]).
 
     A register that the backup continues or equals is set aside and replaced. One that holds lines
     which the backup lacks is not: its lines would be lost.
@@ -100,10 +100,10 @@ def restore(folder, path, address=None):
     """
     folder = Path(folder)
     manifest, rows, parts = read(path)
-    aside = None
+    aside, now = [], f"{datetime.now().astimezone():%Y%m%d-%H%M%S}"
     target = address or register_address(folder)
     if _lines_there(folder, address, rows):
-        aside = _set_aside(target)
+        aside.append(_set_aside(target, now))
     register = Register(folder, address)
     try:
         register.restore(rows)
@@ -111,9 +111,12 @@ def restore(folder, path, address=None):
         register.close()
     for name in FILES:
         if name in parts:
-            new = folder / f"{name}.new"
+            old, new = folder / name, folder / f"{name}.new"
+            if old.is_file() and old.read_bytes() != parts[name]:
+                aside.append(old.with_name(f"{old.stem}-before-restore-{now}{old.suffix}"))
+                old.replace(aside[-1])
             new.write_bytes(parts[name])
-            new.replace(folder / name)
+            new.replace(old)
     return manifest["lines"], aside
 
 
@@ -143,13 +146,12 @@ def _lines_there(folder, address, rows):
     return bool(have)
 
 
-def _set_aside(address):
+def _set_aside(address, now):
     """Move the SQLite file (closed, so that it is one file) out of the way; gives its new path."""
     if not address.startswith("sqlite:///"):
         raise RegisterError("restore into an empty database: this one has lines")
     old = Path(address.removeprefix("sqlite:///"))
-    now = datetime.now().astimezone()
-    new = old.with_name(f"{old.stem}-before-restore-{now:%Y%m%d-%H%M%S}{old.suffix}")
+    new = old.with_name(f"{old.stem}-before-restore-{now}{old.suffix}")
     for ending in ("-wal", "-shm"):
         beside = old.with_name(old.name + ending)
         if beside.exists():

@@ -127,8 +127,11 @@ class Thread:
             if new.member not in left:
                 fields = ", ".join(differing(old, new))
                 console.print(f"changed  {new.member}  {new.name}: {fields}", markup=False)
-        for _, member in told.returned:
-            console.print(f"back     {member.member}  {member.name} (with the record)", markup=False)
+        for old, member in told.returned:
+            whose = "" if old.name in (member.name, "") else f" of {old.name}: the same person?"
+            console.print(
+                f"back     {member.member}  {member.name} (with the record{whose})", markup=False
+            )
         for member in gone:
             console.print(
                 f"gone     {member.member}  {member.name} (the record stays)", markup=False
@@ -402,13 +405,14 @@ def records_report(
 def records_void(
     line: Annotated[int, typer.Argument(help="Number of the line to take back.")],
     reason: Annotated[str, typer.Option(help="Why; it stays readable.")],
+    by: Annotated[str, typer.Option("--by", help="Number of the member who does this.")],
     work: Work = None,
     department: DepartmentFolder = None,
 ):
     """Take a line of the register back by a new line; both stay readable."""
-    register = Thread(work, department).register()
-    number = register.void(line, reason)
-    register.close()
+    from gradekit.records_cli import take_back
+
+    number = take_back(Thread(work, department), line, reason, by)
     console.print(f"line {number}: takes back line {line}")
 
 
@@ -428,8 +432,9 @@ def records_lines(
             back = f"takes back line {e.voids}" if e.voids else ""
             missed = f"missed: {'; '.join(e.missed_steps)}" if e.missed else ""
             hours = f"{e.hours:g} h" if e.hours else ""
+            sheet = f"sheet {e.sheet}" if e.sheet else ""
             words = (e.kind, e.objective, e.outcome, score, held, by, e.device, back, hours,
-                     missed, e.conditions, e.remark)  # fmt: skip
+                     sheet, missed, e.conditions, e.remark)  # fmt: skip
             said = ", ".join(word for word in words if word)
             console.print(
                 f"{e.line}  {e.entered}  {e.member}  {said}", markup=False, soft_wrap=True

@@ -10,12 +10,15 @@ from typing import NamedTuple
 
 from gradekit.register import (
     ATTENDANCE,
+    EVIDENCE_KINDS,
     NOT_PASSED,
     PASSED,
     PRACTICAL,
+    RENUMBERING,
     THEORY,
     WAIVER,
     months_later,
+    owner_of,
     standing,
 )
 
@@ -63,12 +66,6 @@ class Standing:
     parts: tuple = ()
     person: object = field(default=None, compare=False)
 
-    @property
-    def first_lapse(self):
-        """The first day on which a part that ever stood stops standing, or None."""
-        days = [part.until for part in self.parts if part.until]
-        return min(days) if days else None
-
 
 def post_marks(course, register, department):
     """Enter every final mark of the gradebook in the register; gives the new line numbers."""
@@ -90,11 +87,20 @@ def post_marks(course, register, department):
 # --- the rule -----------------------------------------------------------------------------------
 
 
-def by_member(lines):
-    """The lines that stand, as {member: [lines]}."""
-    found = {}
-    for line in standing(lines):
-        found.setdefault(line.member, []).append(line)
+def by_member(lines, links=None):
+    """The evidence that stands, as {member: [lines]}; of a member's earlier numbers too.
+
+    Takes
+      links   the renumberings that stand, where `lines` are not the whole register
+    """
+    found, stand = {}, standing(lines)
+    if links is None:
+        links = [e for e in stand if e.kind == RENUMBERING]
+    before = {e.objective for e in links}
+    for line in stand:
+        if line.kind in EVIDENCE_KINDS:
+            member = owner_of(line, links) if line.member in before else line.member
+            found.setdefault(member, []).append(line)
     return found
 
 

@@ -21,12 +21,13 @@ from datetime import UTC, date, datetime
 from gradekit.completion import STANDS
 from gradekit.register import (
     ATTENDANCE,
+    EVIDENCE_KINDS,
     PASSED,
-    PRACTICAL,
-    THEORY,
+    RENUMBERING,
     VOIDED,
     WAIVER,
     RegisterError,
+    owner_of,
     standing,
 )  # fmt: skip
 
@@ -38,7 +39,6 @@ VERBS = {
     "voided": "http://adlnet.gov/expapi/verbs/voided",
 }
 CMI5_REASON = "https://w3id.org/xapi/cmi5/result/extensions/reason"
-EVIDENCE_KINDS = (THEORY, PRACTICAL, ATTENDANCE, WAIVER)
 LEAST_KEY_BITS = 2048
 
 
@@ -187,7 +187,9 @@ def oneroster(lines, department, today=None):
     form's own and cannot be changed.
     """
     today = today or date.today()
+    links = [e for e in standing(lines) if e.kind == RENUMBERING]
     stand = [e for e in standing(lines) if e.kind in EVIDENCE_KINDS]
+    owners = {e.line: owner_of(e, links) for e in stand}
     stamp = f"{today.isoformat()}T00:00:00.000Z"
     first = min((e.day for e in stand), default=today)
     each = {"status": "", "dateLastModified": ""}  # must be empty in a bulk file
@@ -209,7 +211,7 @@ def oneroster(lines, department, today=None):
     )  # fmt: skip
     for kind in EVIDENCE_KINDS:
         rows["categories"].append({"sourcedId": kind, "title": kind})
-    for member in sorted({e.member for e in stand}):
+    for member in sorted(set(owners.values())):
         rows["users"].append(
             {"sourcedId": member, "enabledUser": "true", "orgSourcedIds": "station",
              "role": "student", "username": member, "givenName": "Member", "familyName": member,
@@ -227,7 +229,7 @@ def oneroster(lines, department, today=None):
     for e in stand:
         score = e.score if e.score is not None else float(e.outcome == PASSED)
         rows["results"].append(
-            {"sourcedId": f"line-{e.line}", "studentSourcedId": e.member,
+            {"sourcedId": f"line-{e.line}", "studentSourcedId": owners[e.line],
              "lineItemSourcedId": f"{e.kind}-{e.objective}-{e.most or 1:g}",
              "scoreStatus": "exempt" if e.kind == WAIVER else "fully graded",
              "score": f"{score:g}", "scoreDate": e.day.isoformat(), "comment": e.outcome}
@@ -424,12 +426,15 @@ def _base64_number(number):
 LINE_COLUMNS = (
     "line", "entered", "member", "kind", "objective", "outcome", "score", "most",
     "content_version", "attempt", "hours", "held", "evaluator", "device", "conditions", "missed",
-    "remark", "voids", "digest",
+    "remark", "sheet", "voids", "digest",
 )  # fmt: skip
 
 
 def line_rows(lines):
     """Every line as the cells of LINE_COLUMNS."""
-    return [
-        ["" if (cell := getattr(e, name)) is None else cell for name in LINE_COLUMNS] for e in lines
-    ]
+    return [[_line_cell(e, name) for name in LINE_COLUMNS] for e in lines]
+
+
+def _line_cell(line, name):
+    cell = "; ".join(line.missed_steps) if name == "missed" else getattr(line, name)
+    return "" if cell is None else cell

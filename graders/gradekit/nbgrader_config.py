@@ -19,6 +19,8 @@ def configure(c, folder, address=None):
     """Set a traitlets Config `c` up for the course in `folder`."""
     folder = Path(folder).resolve()
     c.CourseDirectory.root = str(folder)
+    # By its own default a converter asks for a course with no name, which a server refuses.
+    c.CourseDirectory.course_id = "default_course"
     c.CourseDirectory.db_url = address or gradebook_address(folder)
     c.Exchange.root = str(folder / "exchange")
     c.ClearSolutions.code_stub = {"python": CODE_STUB}

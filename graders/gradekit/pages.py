@@ -244,7 +244,8 @@ def evidence_cells(line, becomes=""):
     """One line of evidence as the texts of EVIDENCE_COLUMNS."""
     score = "" if line.score is None else f"{line.score:g} of {line.most:g}"
     missed = f"missed: {'; '.join(line.missed_steps)}" if line.missed else ""
-    words = "; ".join(w for w in (missed, line.conditions, line.remark, becomes) if w)
+    sheet = f"sheet {line.sheet}" if line.sheet else ""
+    words = "; ".join(w for w in (sheet, missed, line.conditions, line.remark, becomes) if w)
     return (
         str(line.line),
         line.entered.replace("T", " "),
@@ -261,14 +262,20 @@ def evidence_cells(line, becomes=""):
     )
 
 
+def earlier_words(view):
+    """The numbers that a member had before, as a sentence, or empty."""
+    return f" Earlier numbers: {', '.join(view.earlier)}." if view.earlier else ""
+
+
 def member_page(view, department):
     """One member's own record, with every line of evidence."""
     person = view.standing
     until = f", complete until {person.until}" if person.until else ""
     body = (
-        f"<h1>Training record of {escape(person.name or 'member')} ({escape(person.member)})</h1>"
+        f"<h1>Training record of <bdi>{escape(person.name or 'member')}</bdi> "
+        f"({escape(person.member)})</h1>"
         f"<p>{escape(department.name)}, {view.day}. Elevated master streams: "
-        f"<strong>{person.status}</strong>{until}.</p>"
+        f"<strong>{person.status}</strong>{until}.{escape(earlier_words(view))}</p>"
         "<h2>What is needed, and how it stands</h2>"
         + _table(
             ("Part", "Kind", "How it stands", "Until"),

@@ -9,7 +9,7 @@ import secrets
 from pathlib import Path
 
 from gradekit.completion import STANDS, row
-from gradekit.pages import CLAIM, EVIDENCE_COLUMNS, evidence_cells
+from gradekit.pages import CLAIM, EVIDENCE_COLUMNS, earlier_words, evidence_cells
 from gradekit.register import RegisterError
 
 FOLDER = Path(__file__).parent / "templates" / "printed"
@@ -83,13 +83,24 @@ def transcript(view, department):
         department,
         title=f"Training record of {person.name or 'member'} ({person.member})",
         sentence=f"{department.name}, {view.day}. {SUBJECT}: {person.status}"
-        + (f", complete until {person.until}." if person.until else "."),
+        + (f", complete until {person.until}." if person.until else ".")
+        + earlier_words(view),
         parts=_parts(view, False, department.completion),
         columns=list(EVIDENCE_COLUMNS),
         evidence=[list(evidence_cells(e, becomes)) for e, becomes in view.evidence],
         hours=f"Hours on the lines that stand: {view.hours:g}.",
         claim=NOT_SAID,
     )
+
+
+def _sheet_number():
+    """A number that a spreadsheet leaves as it is, and that is read in handwriting.
+
+    A letter first, and none that makes a power of ten or a month of it; no 0, 1, I or O.
+    """
+    letters, digits = "BCDFGHJKLMNPQRSTVWXZ", "23456789"
+    more = (secrets.choice(letters + digits) for _ in range(6))
+    return secrets.choice(letters) + "".join(more)
 
 
 def sheets(evolution, members, department):
@@ -103,7 +114,7 @@ def sheets(evolution, members, department):
     if evolution not in known:
         raise RegisterError(f"no evolution “{evolution}”; the department has: {', '.join(known)}")
     title = next((e.title for e in rule.evolution if e.id == evolution), evolution)
-    numbers = [secrets.token_hex(4).upper() for _ in members]
+    numbers = [_sheet_number() for _ in members]
     made = [
         {"number": number, "member": m.member, "name": m.name}
         for number, m in zip(numbers, members, strict=True)

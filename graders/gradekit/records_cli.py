@@ -40,6 +40,20 @@ def _member(text):
     return number
 
 
+def _not_active(thread, *numbers):
+    """What speaks against these numbers, in words: not on the roster, or not active there."""
+    people = {m.member: m for m in thread.roster}
+    return [
+        f"{n} is not {'active' if n in people else 'on the roster'}"
+        for n in dict.fromkeys(map(_member, numbers))
+        if n not in people or not people[n].active
+    ]
+
+
+def _short_digest(text):
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
 def _kept(thread, name, to=None):
     path = Path(to) if to else thread.course.folder / "reports" / name
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -56,18 +70,18 @@ def _write(path, raw):
 
 def enter_run(thread, run):
     """Check one run against roster and department, enter it, and say what became of it."""
-    from gradekit.signoffs import enter, faults_of
+    from gradekit.signoffs import NEW, enter, faults_of
 
     faults = [words for _, words in faults_of(run, thread.department, thread.roster)]
     if faults:
         raise RegisterError("\n  ".join(dict.fromkeys(faults)))
     register = thread.register()
     try:
-        ((_, line, new),) = enter(register, [(1, run)], "this sign-off", again=True)
+        ((_, line, state),) = enter(register, [(1, run)], "this sign-off", again=True)
     finally:
         register.close()
     outcome = "signed" if run.passed else "NOT PASSED, signed"
-    had = "" if new else " (entered before; nothing added)"
+    had = "" if state == NEW else f" ({state}; nothing added)"
     console.print(f"line {line}: {run.member}, {run.evolution}, {outcome} by {run.evaluator}{had}")
     return line
 
@@ -111,7 +125,7 @@ def sign_offs(
     department: DepartmentFolder = None,
 ):
     """Enter a CSV of sign-offs, all rows or none; may be sent twice."""
-    from gradekit.signoffs import enter, read_runs
+    from gradekit.signoffs import NEW, enter, read_runs
 
     thread = _thread(work, department)
     runs = read_runs(file, thread.department, thread.roster)
@@ -120,9 +134,10 @@ def sign_offs(
         done = enter(register, runs, file.name)
     finally:
         register.close()
-    for row, line, new in done:
-        console.print(f"row {row}: line {line}{'' if new else ' (entered before)'}")
-    console.print(f"{sum(new for *_, new in done)} new lines, {len(done)} rows")
+    for row, line, state in done:
+        console.print(f"row {row}: line {line}{'' if state == NEW else f' ({state})'}")
+    new = sum(state == NEW for *_, state in done)
+    console.print(f"{new} new lines, {len(done)} rows that were filled in")
 
 
 def sheet(
@@ -165,12 +180,13 @@ def attend(
 ):
     """Enter who took part in a class; all of them or none, and each once for a day."""
     thread = _thread(work, department)
-    rule, on_roster = thread.department.completion, {m.member for m in thread.roster}
+    rule = thread.department.completion
     known = [*rule.sessions, *(r.id for r in rule.refresher if r.kind == "theory")]
     if session not in known:
-        raise RegisterError(f"no session “{session}”; the department has: {', '.join(known)}")
+        has = ", ".join(known) or "none; they stand in department.toml under completion"
+        raise RegisterError(f"no session “{session}”; the department has: {has}")
     numbers = list(dict.fromkeys(_member(m) for m in members))
-    faults = [f"{n} is not on the roster" for n in (*numbers, _member(by)) if n not in on_roster]
+    faults = _not_active(thread, *numbers, by)
     held = (day.date() if day else date.today()).isoformat()
     if held > date.today().isoformat():
         faults.append(f"{held} has not been yet")
@@ -180,10 +196,11 @@ def attend(
     try:
         with register.writing() as writer:
             for number in numbers:
-                token = (
-                    f"attended {number} {held} " + hashlib.sha256(session.encode()).hexdigest()[:16]
-                )
+                token = f"attended {number} {held} {_short_digest(session)}"
                 old = writer.with_token(token)
+                while old and writer.is_voided(old.line):  # taken back: it may be entered again
+                    token = f"attended {number} {held} {_short_digest(session)} {old.line}"
+                    old = writer.with_token(token)
                 line = old.line if old else writer.attend(
                     number, session, _member(by), held, hours, token=token
                 )  # fmt: skip
@@ -204,17 +221,49 @@ def waive(
 ):
     """Enter that a part is waived for a member, with the reason."""
     thread = _thread(work, department)
-    rule, on_roster = thread.department.completion, {m.member for m in thread.roster}
+    rule = thread.department.completion
     known = (*rule.assignments, *rule.sessions, *rule.evolutions)
     if objective not in known:
         raise RegisterError(f"no part “{objective}”; the department has: {', '.join(known)}")
-    for number in (_member(member), _member(by)):
-        if number not in on_roster:
-            raise RegisterError(f"{number} is not on the roster")
+    if faults := _not_active(thread, member, by):
+        raise RegisterError("\n  ".join(faults))
     register = thread.register()
     line = register.waive(_member(member), objective, _member(by), reason)
     register.close()
     console.print(f"line {line}: {objective} waived for {_member(member)} by {_member(by)}")
+
+
+def take_back(thread, line, reason, by):
+    """Take a line back, by a member on the roster; gives the new line."""
+    if faults := _not_active(thread, by):
+        raise RegisterError(faults[0])
+    register = thread.register()
+    try:
+        return register.void(line, reason, _member(by))
+    finally:
+        register.close()
+
+
+def renumber(
+    number: Annotated[str, typer.Argument(help="The number the member has now.")],
+    was: Annotated[str, typer.Option(help="The number they had before.")],
+    by: By,
+    reason: Annotated[str, typer.Option(help="Why, and on what paper; it stays readable.")],
+    work: Work = None,
+    department: DepartmentFolder = None,
+):
+    """Join the record of a member's earlier number to the one they have now."""
+    thread = _thread(work, department)
+    if faults := _not_active(thread, number, by):
+        raise RegisterError("\n  ".join(faults))
+    if any(m.active for m in thread.roster if m.member == _member(was)):
+        raise RegisterError(f"{was} is active on the roster: that is another member")
+    register = thread.register()
+    try:
+        line = register.renumber(number, was, by, reason)
+    finally:
+        register.close()
+    console.print(f"line {line}: what stands under {_member(was)} counts for {_member(number)}")
 
 
 def verify(
@@ -363,6 +412,8 @@ def badge(
     from gradekit.exports import credential, read_key, signed
 
     thread = _thread(work, department)
+    if faults := _not_active(thread, by):
+        raise RegisterError(faults[0])
     made = signed(credential(_view(thread, number), thread.department), read_key(key))
     path = _kept(thread, f"badge-{_member(number)}.jwt", to)
     _write_and_note(thread, by, f"badge {_member(number)}", 1, path, made.encode())
@@ -390,8 +441,8 @@ def export(
     if form not in FORMS:
         raise RegisterError(f"no form “{form}”; there are: {', '.join(FORMS)}")
     thread = _thread(work, department)
-    if _member(by) not in {m.member for m in thread.roster}:
-        raise RegisterError(f"{by} is not on the roster")
+    if faults := _not_active(thread, by):
+        raise RegisterError(faults[0])
     register = thread.register()
     try:
         ending, count, raw = _exported(form, register, thread)
@@ -461,16 +512,22 @@ def erase(
 
     thread, number = _thread(work, department), _member(number)
     on_roster = {m.member for m in thread.roster}
-    if _member(by) not in on_roster:
-        raise RegisterError(f"{by} is not on the roster")
+    if faults := _not_active(thread, by):
+        raise RegisterError(faults[0])
     register = thread.register()
     try:
         if number not in on_roster and not register.all_lines(number):
             raise RegisterError(f"{number}: neither on the roster nor in the register")
         line = register.erase(number, _member(by), reason)
+        earlier = register.earlier_numbers(number)
     finally:
         register.close()
-    kept = [replace(m, name="", active=False) if m.member == number else m for m in thread.roster]
+    kept = [
+        replace(m, name="", active=False)
+        if m.member == number or (m.member in earlier and not m.active)
+        else m
+        for m in thread.roster
+    ]
     if kept:
         write_roster(thread.roster_path, kept)
     console.print(f"line {line}: name and remarks of {number} erased; the lines stay")
@@ -506,13 +563,13 @@ def restore(file: Path, work: Work = None):
 
     lines, aside = make(_thread(work).course.folder, file)
     console.print(f"{lines} lines restored, the chain is whole")
-    if aside:
-        console.print(f"The register from before: {aside}", soft_wrap=True)
+    for path in aside:
+        console.print(f"From before, set aside: {path}", soft_wrap=True)
 
 
 COMMANDS = {
     "sign-off": sign_off, "sign-offs": sign_offs, "sheet": sheet, "attend": attend,
-    "waive": waive, "verify": verify, "class": class_glance, "division": division,
+    "waive": waive, "renumber": renumber, "verify": verify, "class": class_glance, "division": division,
     "member": member, "certificate": certificate, "badge": badge, "key": key, "export": export,
     "erase": erase, "backup": backup, "restore": restore,
 }  # fmt: skip

@@ -34,9 +34,11 @@ from gradekit.draw import member_number
 from gradekit.migrations import migrate
 
 THEORY, PRACTICAL, ATTENDANCE, WAIVER = "theory", "practical", "attendance", "waiver"
-EXPORT, ERASURE = "export", "erasure"
+EVIDENCE_KINDS = (THEORY, PRACTICAL, ATTENDANCE, WAIVER)
+EXPORT, ERASURE, RENUMBERING = "export", "erasure", "renumbering"
 PASSED, NOT_PASSED, VOIDED = "passed", "not passed", "voided"
 ADDRESS_VARIABLE = "AERIALSTREAM_REGISTER"
+SHEET = "sheet "  # how a token begins that names a paper
 SECONDS_TO_WAIT = 60  # for another program that writes
 
 _METADATA = MetaData()
@@ -90,6 +92,8 @@ def _told():
     try:
         yield
     except OperationalError as error:
+        if "no such table" in str(error.orig) or "no such column" in str(error.orig):
+            raise _unreadable(error) from None
         raise RegisterError(
             f"the register cannot be used just now ({error.orig}); is another program writing, or "
             "the server away?"
@@ -97,10 +101,14 @@ def _told():
     except IntegrityError:
         raise
     except DatabaseError as error:
-        raise UnreadableRegister(
-            f"the register cannot be read ({error.orig}): keep the file as it is, and run "
-            "`aerialstream records restore BACKUP.zip`"
-        ) from None
+        raise _unreadable(error) from None
+
+
+def _unreadable(error):
+    return UnreadableRegister(
+        f"the register cannot be read ({error.orig}): keep the file as it is, and run "
+        "`aerialstream records restore BACKUP.zip`"
+    )
 
 
 class Evidence(NamedTuple):
@@ -136,6 +144,12 @@ class Evidence(NamedTuple):
     def missed_steps(self):
         """Critical steps that were missed."""
         return tuple(json.loads(self.missed)) if self.missed else ()
+
+    @property
+    def sheet(self):
+        """Number of the paper it was typed in from, or empty."""
+        token = self.token or ""
+        return token.removeprefix(SHEET) if token.startswith(SHEET) else ""
 
 
 _day = lru_cache(maxsize=20_000)(date.fromisoformat)
@@ -200,6 +214,16 @@ class Register:
         """Every line ever entered, or those of one member; voided ones too."""
         with _told(), self._engine.connect() as connection:
             return _read(connection, member)
+
+    def links(self):
+        """The renumberings that stand, oldest first: `objective` was a number of `member` before."""
+        with _told(), self._engine.connect() as connection:
+            return _links(connection)
+
+    def earlier_numbers(self, member):
+        """Numbers that a member had before, the newest of them first."""
+        with _told(), self._engine.connect() as connection:
+            return _earlier_numbers(connection, member)
 
     def verify(self, until=None):
         """Follow the chain; gives chain.Verdict. `until`: a (line, digest) written down earlier."""
@@ -329,11 +353,42 @@ class Register:
         """Enter that a part is waived for a member, by somebody else and with a reason."""
         if not reason.strip():
             raise RegisterError("a waiver needs a reason")
-        _two_people(member, by)
-        return self._add(
-            member=member, kind=WAIVER, objective=objective, outcome=PASSED, evaluator=by,
-            remark=reason,
-        )  # fmt: skip
+        with self.writing() as writer:
+            writer.two_people(member, by)
+            return writer.add(
+                member=member, kind=WAIVER, objective=objective, outcome=PASSED, evaluator=by,
+                remark=reason,
+            )  # fmt: skip
+
+    def renumber(self, member, before, by, reason):
+        """Enter that a member had another number before; gives the line.
+
+        What stands under the earlier number so far counts for the member from now on, and stays
+        as it is. What is entered under it later belongs to whoever has that number then.
+
+        Fails when
+          RegisterError   no reason, one number twice, signed by the member, or nothing stands
+                          under the earlier number
+        """
+        member, before, by = map(member_number, (member, before, by))
+        if not (member and before and by):
+            raise RegisterError("the new number, the one before, and who says so are all needed")
+        if not reason.strip():
+            raise RegisterError("a new number for a member needs a reason")
+        if member == before:
+            raise RegisterError(f"{member} is the same number")
+        with self.writing() as writer:
+            writer.two_people(member, by)
+            writer.two_people(before, by)
+            links = writer.links()
+            under = [e for e in standing(writer.lines(before)) if e.kind in EVIDENCE_KINDS]
+            if not any(owner_of(e, links) == before for e in under):
+                gone = f"; its record went to {owner_of(under[-1], links)}" if under else ""
+                raise RegisterError(f"no evidence stands under {before}{gone}")
+            return writer.add(
+                member=member, kind=RENUMBERING, objective=before, outcome="joined", evaluator=by,
+                remark=reason,
+            )  # fmt: skip
 
     def note_export(self, by, what, count, digest):
         """Enter who took what out of the register, how many records, and the file's digest."""
@@ -347,24 +402,35 @@ class Register:
     def erase(self, member, by, reason):
         """Erase a member's remarks and conditions, and enter that it was asked for.
 
-        The lines stay, with number, outcome and days, and so does the chain.
+        The lines stay, with number, outcome and days, and so does the chain. Numbers that the
+        member had before are dealt with in the same way. Gives the line of the member's own number.
         """
         if not reason.strip():
             raise RegisterError("an erasure needs a reason")
         if not member_number(by):
             raise RegisterError("an erasure needs the number of who does it (--by)")
         with self.writing() as writer:
-            earlier = [e.line for e in writer.lines(member) if e.remark or e.conditions]
-            line = writer.add(
-                member=member, kind=ERASURE, objective="", outcome="erased", evaluator=by,
-                remark=reason,
-            )  # fmt: skip
-            writer.forget(earlier)
+            links = writer.links()
+            for number in (*reversed(writer.earlier_numbers(member)), member):
+                every = {e.line: e for e in writer.lines(number)}
+                theirs = [
+                    e.line
+                    for e in every.values()
+                    if (e.remark or e.conditions)
+                    and owner_of(every.get(e.voids, e), links) == member
+                ]
+                line = writer.add(
+                    member=number, kind=ERASURE, objective="", outcome="erased", evaluator=by,
+                    remark=reason,
+                )  # fmt: skip
+                writer.forget(theirs)
             return line
 
-    def void(self, line, remark):
+    def void(self, line, remark, by=""):
         """Enter a line that takes an earlier one back; both stay readable.
 
+        Takes
+          by   number of the member who takes it back; empty where the kit does it by itself
         Fails when
           RegisterError   there is no such standing line, or no reason is given
         """
@@ -378,7 +444,7 @@ class Register:
                 )
             if not remark.strip():
                 raise RegisterError("a voided line needs a reason")
-            return writer.void(old, remark)
+            return writer.void(old, remark, by)
 
 
 class Writer:
@@ -430,12 +496,26 @@ class Writer:
         self._line, self._digest = row["line"], row["digest"]
         return self._line
 
-    def void(self, old, remark):
+    def void(self, old, remark, by=""):
         """Add the line that takes another one back."""
         return self.add(
             member=old.member, kind=old.kind, objective=old.objective, outcome=VOIDED,
-            voids=old.line, remark=remark,
+            voids=old.line, evaluator=by, remark=remark,
         )  # fmt: skip
+
+    def links(self):
+        """The renumberings that stand, oldest first."""
+        return _links(self._connection)
+
+    def earlier_numbers(self, member):
+        """Numbers that a member had before, the newest of them first."""
+        return _earlier_numbers(self._connection, member)
+
+    def two_people(self, member, other):
+        """Refuse what a member would sign for themselves, under an earlier number too."""
+        one, two = member_number(member), member_number(other)
+        if one == two or two in self.earlier_numbers(one) or one in self.earlier_numbers(two):
+            raise RegisterError("nobody signs for themselves: the evaluator is another member")
 
     def forget(self, lines):
         """Erase the words of these lines."""
@@ -449,7 +529,7 @@ class Writer:
         """Add a practical; see Register.sign_off."""
         if not (member and evolution and evaluator):
             raise RegisterError("member, evolution and evaluator are all needed")
-        _two_people(member, evaluator)
+        self.two_people(member, evaluator)
         if passed and missed:
             raise RegisterError(
                 f"a critical step was missed ({'; '.join(missed)}): that is no pass"
@@ -465,16 +545,11 @@ class Writer:
         """Add an attendance; see Register.attend."""
         if not (member and session and by):
             raise RegisterError("member, session and who entered it are all needed")
-        _two_people(member, by)
+        self.two_people(member, by)
         return self.add(
             member=member, kind=ATTENDANCE, objective=session, outcome=PASSED, evaluator=by,
             held=held, hours=hours, remark=remark, token=token,
         )  # fmt: skip
-
-
-def _two_people(member, other):
-    if member_number(member) == member_number(other):
-        raise RegisterError("nobody signs for themselves: the evaluator is another member")
 
 
 def _read(connection, member=None):
@@ -484,10 +559,36 @@ def _read(connection, member=None):
     return [Evidence._make(row) for row in connection.execute(asked)]
 
 
+def _links(connection, *where):
+    asked = _SELECT.where(_EVIDENCE.c.kind == RENUMBERING, *where).order_by(_EVIDENCE.c.line)
+    return standing([Evidence._make(row) for row in connection.execute(asked)])
+
+
+def _earlier_numbers(connection, member):
+    found = [member]
+    for number in found:  # grows while it is gone through
+        before = [e.objective for e in _links(connection, _EVIDENCE.c.member == number)[::-1]]
+        found += [n for n in before if n not in found]
+    return tuple(found[1:])
+
+
 def standing(lines):
     """The lines that stand: voided ones and the voiding ones left out."""
     voided = {e.voids for e in lines if e.voids is not None}
     return [e for e in lines if e.voids is None and e.line not in voided]
+
+
+def owner_of(line, links):
+    """Whose line it is: its own number, or the one that this number became after the line.
+
+    Takes
+      links   the renumberings that stand, oldest first
+    """
+    member = line.member
+    for link in links:
+        if link.objective == member and link.line > line.line:
+            member = link.member
+    return member
 
 
 def _engine(address):

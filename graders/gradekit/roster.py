@@ -14,6 +14,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 
 from gradekit.draw import member_number
+from gradekit.tables import harmless, plain
 
 HEADINGS = ("member", "name", "station", "shift", "rank", "active")
 MORE_HEADINGS = ("company",)  # may be there
@@ -27,6 +28,9 @@ _SPOILT = (
     (re.compile(r"^\d+[.,]0+$"), "a spreadsheet made a decimal of it"),
     (re.compile(rf"^(\d{{1,2}}-({_MONTHS})|({_MONTHS})-\d{{2}})$", re.I), "it looks like a date"),
 )
+# Signs that cannot be seen and that turn round or break up the line they are printed in.
+_HIDDEN = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufeff]")
+LONGEST_NAME = 120
 _YES = {"yes", "y", "true", "1", "active", ""}
 _NO = {"no", "n", "false", "0", "inactive", "left"}
 
@@ -200,11 +204,26 @@ def _member_number(given, zeroless):
 
 def _from_plain(member, cells, _stations):
     active = cells.get("active", "").lower()
-    words = {h: cells.get(h, "") for h in ("name", "station", "shift", "rank", "company")}
-    fault = ""
+    words = {h: plain(cells.get(h, "")) for h in ("name", "station", "shift", "rank", "company")}
+    fault = _text_fault(words)
     if active not in _YES | _NO:
         fault = f"active: read “{active}”; needed: yes or no"
     return Member(member, **words, active=active not in _NO), fault
+
+
+def hidden_in(text):
+    """Which sign in a text cannot be seen and turns round or breaks up its line, in words."""
+    found = _HIDDEN.search(text)
+    return f"holds a sign that cannot be seen (U+{ord(found[0]):04X})" if found else ""
+
+
+def _text_fault(words):
+    for heading, text in words.items():
+        if len(text) > LONGEST_NAME:
+            return f"{heading}: longer than {LONGEST_NAME} characters"
+        if hidden := hidden_in(text):
+            return f"{heading}: {hidden}"
+    return ""
 
 
 def _from_oneroster(member, cells, stations):
@@ -217,6 +236,8 @@ def _from_oneroster(member, cells, stations):
         fault = f"enabledUser: read “{enabled}”; needed: true or false"
     elif status not in ("active", "tobedeleted", ""):
         fault = f"status: read “{status}”; needed: active or tobedeleted"
+    else:
+        fault = _text_fault({"name": name, "station": station})
     active = enabled != "false" and status != "tobedeleted"
     return Member(member, name, station, active=active), fault
 
@@ -236,7 +257,7 @@ def write_roster(path, members):
         writer.writerow((*HEADINGS, *more))
         for m in members:
             words = (m.member, m.name, m.station, m.shift, m.rank, "yes" if m.active else "no")
-            writer.writerow([*words, *(m.company for _ in more)])
+            writer.writerow([harmless(word) for word in (*words, *(m.company for _ in more))])
     beside.replace(path)  # a killed program leaves the old file or the new one
 
 

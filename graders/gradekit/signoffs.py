@@ -14,14 +14,18 @@ from datetime import date, datetime
 from pathlib import Path
 
 from gradekit.draw import member_number
-from gradekit.register import RegisterError
+from gradekit.register import SHEET, RegisterError
+from gradekit.roster import hidden_in
 
 COLUMNS = (
     "sheet", "member", "evolution", "evaluator", "device", "day", "result", "missed", "hours",
     "conditions", "remark",
 )  # fmt: skip
 NEEDED = ("member", "evolution", "evaluator", "day", "result")
+PRINTED = ("sheet", "member", "evolution")  # stand in the CSV before anything is typed in
 RESULTS = {"pass": True, "passed": True, "no pass": False, "not passed": False, "fail": False}
+NEW, BEFORE = "new", "entered before"
+TAKEN_BACK = "entered before and taken back since: nothing stands; give it a new sheet number"
 MOST_FAULTS = 50
 LARGEST = 5_000_000
 EARLIEST = date(1990, 1, 1)
@@ -48,7 +52,7 @@ class Run:
     def token(self):
         """What names the sheet in the register: its own number, else a digest of the row."""
         if self.sheet:
-            return f"sheet {self.sheet}"
+            return f"{SHEET}{self.sheet}"
         parts = (
             self.member, self.evolution, self.evaluator, self.device, self.held, self.passed,
             self.missed, self.hours, self.conditions, self.remark,
@@ -62,9 +66,15 @@ def faults_of(run, department, roster, today=None):
     people = {m.member: m for m in roster}
     for column, number in (("member", run.member), ("evaluator", run.evaluator)):
         if number not in people:
-            found.append((column, f"{number} is not on the roster"))
+            found.append((column, f"{number} is not on the roster{_zeros_lost(number, people)}"))
         elif not people[number].active:
-            found.append((column, f"{number} is not active"))
+            found.append(
+                (
+                    column,
+                    f"{number} is not active; for a run from before they left, list them as active, "
+                    "enter it, and take them off again",
+                )
+            )
     if run.member == run.evaluator:
         found.append(("evaluator", "nobody signs for themselves: the evaluator is another member"))
     signer = people.get(run.evaluator)
@@ -92,6 +102,12 @@ def faults_of(run, department, roster, today=None):
     return found
 
 
+def _zeros_lost(number, people):
+    """A question, where a member's number differs only by zeros in front."""
+    like = [known for known in people if known != number and known.lstrip("0") == number]
+    return f"; the roster has {like[0]}: did a spreadsheet drop the zeros?" if like else ""
+
+
 def may_sign(rule, member):
     """Whether the department's rule lets a member sign for others."""
     if not rule.evaluators and not rule.evaluator_ranks:
@@ -115,6 +131,8 @@ def who_may_sign(rule):
 def read_runs(path, department, roster, today=None):
     """The runs of a CSV, with the row of each: [(row, Run)].
 
+    A sheet that was printed and not used has nothing typed in: its row is no run and no fault.
+
     Fails when
       RegisterError   every fault at once, by row and column; nothing is half read
     """
@@ -131,6 +149,8 @@ def read_runs(path, department, roster, today=None):
         cells = dict(zip(headings, (cell.strip() for cell in row), strict=False))
         if any(cell.strip() for cell in row[len(headings) :]):
             faults.append(f"row {number}: more cells than headings; a comma needs quotes")
+        elif cells.get("sheet") and not any(cells[h] for h in cells if h not in PRINTED):
+            continue
         run, told = _run(cells, department.completion)
         told += faults_of(run, department, roster, today) if not told else []
         if run.sheet and run.sheet in sheets:
@@ -192,6 +212,8 @@ def _run(cells, rule):
     for column in ("conditions", "remark"):
         if len(cells.get(column, "")) > LONGEST_TEXT:
             told.append((column, f"longer than {LONGEST_TEXT} characters"))
+        if hidden := hidden_in(cells.get(column, "")):
+            told.append((column, hidden))
     run = Run(
         **numbers, evolution=cells.get("evolution", ""), device=cells.get("device", ""), held=held,
         passed=RESULTS.get(result, False), hours=_read_hours(cells.get("hours", ""), told),
@@ -221,7 +243,13 @@ def _read_day(text, told):
             raise ValueError
         return datetime.strptime(text, "%Y-%m-%d").date().isoformat()
     except ValueError:
-        told.append(("day", f"read “{text}”; needed: year-month-day, such as 2026-05-14"))
+        told.append(
+            (
+                "day",
+                f"read “{text}”; needed: year-month-day, such as 2026-05-14 (a spreadsheet leaves "
+                "it so in a column that is set to text)",
+            )
+        )
         return ""
 
 
@@ -237,7 +265,7 @@ def _read_hours(text, told):
 
 
 def enter(register, runs, file="", again=False):
-    """Enter runs, all or none; gives [(row, line, whether it is new)].
+    """Enter runs, all or none; gives [(row, line, NEW or BEFORE or TAKEN_BACK)].
 
     Takes
       again   enter a run without a sheet's number again where its line was taken back; a file
@@ -259,7 +287,7 @@ def enter(register, runs, file="", again=False):
                     run.held, missed=run.missed, hours=run.hours, conditions=run.conditions,
                     token=token,
                 )  # fmt: skip
-                done.append((number, line, True))
+                done.append((number, line, NEW))
                 continue
             differs = _differing(before, run)
             if differs:
@@ -267,7 +295,8 @@ def enter(register, runs, file="", again=False):
                     f"row {number}: sheet {run.sheet} is line {before.line} already, with another "
                     f"{', '.join(differs)}; void that line and give the sheet a new number"
                 )
-            done.append((number, before.line, False))
+            back = writer.is_voided(before.line)
+            done.append((number, before.line, TAKEN_BACK if back else BEFORE))
         if faults:
             raise RegisterError(f"{file}, nothing entered:\n  " + "\n  ".join(faults))
     return done

@@ -17,6 +17,11 @@ def harmless(cell):
     return f"'{text}" if _FORMULA.match(text) else text
 
 
+def plain(cell):
+    """A cell as it was before `harmless`."""
+    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell[1:]) else cell
+
+
 def write_csv(path, columns, rows):
     """Write a table as UTF-8 CSV with a mark in front, so that spreadsheets read the letters."""
     with Path(path).open("w", encoding="utf-8-sig", newline="", errors="replace") as file:

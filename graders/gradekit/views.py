@@ -17,7 +17,7 @@ from gradekit.completion import (
     status_of,
     words_of,
 )
-from gradekit.register import NOT_PASSED, PASSED
+from gradekit.register import EXPORT, NOT_PASSED, PASSED, owner_of
 
 DUE_DAYS = (30, 60, 90)
 GROUPS = ("station", "shift", "company")
@@ -70,19 +70,18 @@ def class_view(course, register, department, roster, today=None):
         for slip in getattr(q, "slips", ())
     }
     told = tuple((q, s, said.get((q, s), ""), n) for (q, s), n in slips.most_common())
-    return ClassView(questions, tuple(rows), told, tuple(_stuck(people, register.lines())))
+    lines = by_member(register.all_lines())
+    return ClassView(questions, tuple(rows), told, tuple(_stuck(people, lines)))
 
 
 def _stuck(people, lines):
-    tries = Counter()
-    passed = {(e.member, e.objective) for e in lines if e.outcome == PASSED}
-    for e in lines:
-        if e.outcome == NOT_PASSED and (e.member, e.objective) not in passed:
-            tries[e.member, e.objective] += 1
     for person in people:
-        for (member, objective), count in tries.items():
-            if member == person.member and count >= TRIES_UNTIL_STUCK:
-                yield member, person.name, f"{objective}: {count} tries, none passed"
+        theirs = lines.get(person.member, ())
+        passed = {e.objective for e in theirs if e.outcome == PASSED}
+        tries = Counter(e.objective for e in theirs if e.outcome == NOT_PASSED)
+        for objective, count in tries.items():
+            if objective not in passed and count >= TRIES_UNTIL_STUCK:
+                yield person.member, person.name, f"{objective}: {count} tries, none passed"
         if "not readable" in person.theory:
             yield person.member, person.name, "the hand-in cannot be read"
 
@@ -216,6 +215,7 @@ class MemberView:
     """One member's own record: the standing, the parts, and every line of evidence.
 
     evidence   (line, what becomes of it: "", "voided by line N", "takes back line N")
+    earlier    numbers that the member had before
     """
 
     day: date
@@ -224,20 +224,28 @@ class MemberView:
     evidence: tuple
     hours: float
     head: str
+    earlier: tuple = ()
 
 
 def member_view(register, department, roster, member, today=None):
-    """One member's record; also of one who has left the roster. None where there is nothing."""
+    """One member's record; also of one who has left the roster. None where there is nothing.
+
+    Under a number that the member no longer has, the record is found by the one they have now.
+    """
     from gradekit.completion import standing_of
     from gradekit.roster import Member
 
-    today = today or date.today()
-    person = next((m for m in roster if m.member == member), None)
-    every = register.all_lines(member)
-    if person is None and not every:
+    today, links = today or date.today(), register.links()
+    people = {m.member: m for m in roster}
+    if not (member in people and people[member].active):
+        for link in links:
+            member = link.member if link.objective == member else member
+    earlier = register.earlier_numbers(member)
+    every = _lines_of(register, member, earlier, links)
+    if member not in people and not every:
         return None
-    person = person or Member(member, "", active=False)
-    stand = by_member(every).get(member, [])
+    person = people.get(member) or Member(member, "", active=False)
+    stand = by_member(every, links).get(member, [])
     back = {e.voids: e.line for e in every if e.voids is not None}
     evidence = tuple(
         (e, f"voided by line {back[e.line]}" if e.line in back else _takes(e)) for e in every
@@ -250,7 +258,18 @@ def member_view(register, department, roster, member, today=None):
         evidence=evidence,
         hours=sum(e.hours or 0 for e in stand),
         head=every[-1].digest if every else "",
+        earlier=earlier,
     )
+
+
+def _lines_of(register, member, earlier, links):
+    """A member's lines under every number, oldest first; without the exports they took."""
+    every = {e.line: e for n in (member, *earlier) for e in register.all_lines(n)}
+    return [
+        e
+        for _, e in sorted(every.items())
+        if e.kind != EXPORT and owner_of(every.get(e.voids, e), links) == member
+    ]
 
 
 def _takes(line):

@@ -44,8 +44,8 @@ MAP_BANDS = ((0.05, "dry"), (0.5, "a little"), (2.0, "some"), (6.0, "much"), (1e
 HOW_GOOD = both(
     lambda pen: (
         f"Path to the window: {'15 cm' if pen.system == 'metric' else 'half a foot'} plus your aim. "
-        "Water map and shares: where most goes, not how much; take a share as good to a quarter "
-        "either way."
+        "Water map and shares: where most goes, not how much. A share rests on constants that "
+        "nobody has measured on a master stream: `range_on_fire` tells from where to where."
     )
 )
 OFF_CEILING = (
@@ -85,11 +85,27 @@ def in_words(share):
     return next(word for most, word in BANDS if share < most)
 
 
+def in_full(share):
+    """A band with what it stands for: "most (60 to 85 %)"."""
+    place = next(number for number, (most, _) in enumerate(BANDS) if share < most)
+    high, word = BANDS[place]
+    if not place:
+        return word
+    low = BANDS[place - 1][0]
+    return f"{word} ({100 * low:.0f} to {min(100.0, 100 * high):.0f} %)"
+
+
+def from_to(least, most):
+    """Two shares as the bands they lie in: "some to most"."""
+    one, other = in_words(least), in_words(most)
+    return one if one == other else f"{one} to {other}"
+
+
 @dataclass(frozen=True, kw_only=True)
 class WaterUse(Explained):
     """Where the water of one shot goes.
 
-    on_fire        share that comes down where it burns
+    on_fire        share that strikes what burns, runs over it or comes down on it
     shares         {what becomes of it: share}; they add up to 1
     cleared        share that comes through the opening or the hole
     strike         what the middle of the stream meets first, in words; strike_inside in the room
@@ -121,10 +137,10 @@ class WaterUse(Explained):
 
     def lines(self, system="US"):
         """Where it goes, in bands, as (label, text) pairs."""
-        out = [("On what burns", in_words(self.on_fire.magnitude / 100))]
+        out = [("On what burns", in_full(self.on_fire.magnitude / 100))]
         for fate, share in self.shares.items():
             if fate != "on the fire" and share >= BANDS[0][0]:
-                out.append((fate[0].upper() + fate[1:], in_words(share)))
+                out.append((fate[0].upper() + fate[1:], in_full(share)))
         out.append(("First strike", self.strike))
         if self.strike_inside:
             depth, angle = show(self.depth_inside, system), show(self.grazing_angle, system)
@@ -460,6 +476,8 @@ def _steps(view, shot, outcome):
                 f"Inside it strikes: {inside.surface}, {_far(pen, inside.point[0])}"
                 f" from the face of the wall, at a grazing angle of {inside.grazing_angle_deg:.0f} deg"
             )
+            if outcome.things:
+                said.append("Before that it strikes what burns: all of that part counts as on it")
             if inside.surface in core.CEILINGS:
                 ahead = spread.forward_share(max(inside.grazing_angle_deg, 1.0))
                 said.append(
@@ -481,8 +499,8 @@ def _otherwise(what, system):
     """What is otherwise, such as "10 psi more", in a unit system."""
     if system == "US":
         return what
-    for text in ("10 psi", "10 mph"):
-        what = what.replace(text, show(quantity(10, text[3:]), system))
+    for text, unit in (("10 psi", "psi"), ("10 mph", "mile/hour")):
+        what = what.replace(text, show(quantity(10, unit), system))
     return what
 
 
@@ -506,6 +524,7 @@ class AimFound(Explained):
 
     Where there is none the share is 0 and the set-up's own values are None. tried is how many
     set-ups that fit the device were tried; stopped what kept others out, and how often.
+    range_on_fire is (least, most) share over all that the surfaces' constants may be.
     """
 
     on_fire: Any
@@ -517,6 +536,8 @@ class AimFound(Explained):
     nozzle_pressure: Any
     tip_height: Any
     tip_standoff: Any
+    wall_top: Any
+    range_on_fire: Any
     if_otherwise: dict
     tried: int
     stopped: dict
@@ -538,7 +559,8 @@ class AimFound(Explained):
             f"{show(abs(self.bearing), system)} to the {'right' if aside > 0 else 'left'} of square"
         )  # fmt: skip
         return (
-            ("On what burns", in_words(self.on_fire.magnitude / 100)),
+            ("On what burns", in_full(self.on_fire.magnitude / 100)),
+            ("The same over all that the constants may be", from_to(*self.range_on_fire)),
             ("Extension", show(self.extension, system)),
             ("Elevation", show(self.elevation, system)),
             ("Ladder and stream point", way),
@@ -547,12 +569,22 @@ class AimFound(Explained):
             ("Nozzle pressure", show(self.nozzle_pressure, system)),
             ("Tip above the ground", show(self.tip_height, system)),
             ("Tip before the wall", show(self.tip_standoff, system)),
+            ("Top of the wall", show(self.wall_top, system)),
             ("First strike inside", self.use.strike_inside or "none"),
-            *(
-                (f"With {_otherwise(what, system)}", in_words(share))
-                for what, share in self.if_otherwise.items()
-            ),
+            *self._touchy(system),
         )
+
+    def _touchy(self, system):
+        """What changes the band, and that nothing else does."""
+        band = in_words(self.on_fire.magnitude / 100)
+        moved = [
+            (f"With {_otherwise(what, system)}", in_full(share))
+            for what, share in self.if_otherwise.items()
+            if in_words(share) != band
+        ]
+        small = _otherwise("a degree of aim, 10 psi, 10 mph of wind", system)
+        label = "Of the rest" if moved else "If otherwise"
+        return (*moved, (label, f"none of {small} changes the band"))
 
     @property
     def reason(self):
@@ -656,6 +688,26 @@ def best_aim(
     return _found(found, view, water, area, rig.notes)
 
 
+def _in_zone(standoff_ft, top_ft):
+    """The caution where the tip stands within twice the height of the wall."""
+    return Note(
+        "caution",
+        both(
+            lambda pen: (
+                f"The tip stands {_far(pen, standoff_ft)} before a wall {_far(pen, top_ft)} high: "
+                f"a collapse zone of 1, 1.5 or 2 times its height reaches {_far(pen, top_ft)}, "
+                f"{_far(pen, 1.5 * top_ft)} or {_far(pen, 2 * top_ft)}. Command decides; give "
+                "`nearest` to keep the tip farther out."
+            )
+        ),
+    )
+
+
+def _pressure_list(pen, pressures_psi):
+    """Pressures in words."""
+    return ", ".join(pen.of(psi, "pressure", digits=3) for psi in pressures_psi)
+
+
 def _pressures(texts):
     if isinstance(texts, str):
         texts = (texts,)
@@ -671,7 +723,7 @@ def _pressures(texts):
 
 _AIM_FIELDS = (
     "on_fire extension elevation bearing nozzle_pitch stream_pitch nozzle_pressure tip_height "
-    "tip_standoff use set_up"
+    "tip_standoff wall_top range_on_fire use set_up"
 ).split()
 
 
@@ -692,8 +744,10 @@ def _found(found, view, water, area, rig_notes):
             notes=(*notes, *_NOTES),
             sources=_SOURCES,
         )
-    made = found.set_up
+    made, top = found.set_up, max(view.parapet_tops_ft[0], view.roof.eaves_ft)
     use = _use(view, core_aim.shot_of(made, water), area)
+    if -made.tip[0] < 2 * top:
+        notes = (_in_zone(-made.tip[0], top), *notes)
     return AimFound(
         title="Set-up for most water on the fire",
         on_fire=use.on_fire,
@@ -705,6 +759,8 @@ def _found(found, view, water, area, rig_notes):
         nozzle_pressure=quantity(made.nozzle_pressure_psi, "psi"),
         tip_height=quantity(made.tip[2], "foot"),
         tip_standoff=quantity(-made.tip[0], "foot"),
+        wall_top=quantity(top, "foot"),
+        range_on_fire=use.range_on_fire(),
         if_otherwise=core_aim.sensitivity(view, made, water, kit=kit(), burning=area),
         tried=found.tried,
         stopped=found.stopped,
@@ -713,7 +769,8 @@ def _found(found, view, water, area, rig_notes):
         steps=(
             both(
                 lambda pen: (
-                    f"{found.tried} set-ups were tried that fit the device; this one has the largest "
+                    f"{found.tried} set-ups were tried that fit the device, at "
+                    f"{_pressure_list(pen, water.pressures_psi)}; this one has the largest "
                     f"share on what burns, the tip {_far(pen, -made.tip[0])} before "
                     f"the wall and {_far(pen, made.tip[2])} up"
                 )

@@ -187,13 +187,19 @@ def set_down(wanted, goal):
     if not places:
         said = [f"{goal.target.name}: {c}" for c in found.conflicts]
         raise DrillRefused(said or [f"{goal.target.name}: no place on this plan"])
-    reasons = []
+    reasons, second = [], None
     for place in places:
         try:
-            return _checked(wanted, goal, _set(wanted, goal, found, place), found)
+            made = _checked(wanted, goal, _set(wanted, goal, found, place))
         except DrillRefused as error:
             reasons += error.reasons
-    raise DrillRefused(reasons)
+            continue
+        if made.in_line or wanted.evolution.aim in ("ceiling", "floor"):
+            return made
+        second = second or made
+    if second is None:
+        raise DrillRefused(reasons)
+    return second
 
 
 def _options(wanted):
@@ -418,7 +424,7 @@ def _inside(wanted, goal, place, lines, unit, level_ft):
             found = _outcome(wanted, goal, lines, height, pitch, turn)
             if not _strikes(found, aim_at):
                 continue
-            score = (round(found.fates["on the fire"], 2), found.inside.grazing_angle_deg)
+            score = _score(found, aim_at, pitch, 0.0 if rig.levels else _up_deg(height, rig, run))
             if best is not None and score <= best[0]:
                 continue
             try:
@@ -429,6 +435,16 @@ def _inside(wanted, goal, place, lines, unit, level_ft):
         said = f"{goal.target.name}: none of {tried} streams from this spot strikes the {aim_at}"
         raise DrillRefused([said, *dict.fromkeys(reasons)])
     return _with_sweep(wanted, lines, best[1])
+
+
+def _up_deg(height, rig, run):
+    return math.degrees(math.atan2(height - rig.height_ft, run))
+
+
+def _score(found, aim_at, pitch, base):
+    """Most water on the mark, in coarse steps; then steep on a ceiling, else the nozzle in line."""
+    on_mark = round(found.fates["on the fire"], 1)
+    return on_mark, found.inside.grazing_angle_deg if aim_at == "ceiling" else -abs(pitch - base)
 
 
 def _heights(goal, aim_at, rig, run, low, high):
@@ -482,7 +498,7 @@ def _changed(made, **values):
     return SetDown(**fields | values)
 
 
-def _checked(wanted, goal, made, found):
+def _checked(wanted, goal, made):
     """The same set-up, held against the plan and the department's own entries once more."""
     place = made.place
     again = spot_map(

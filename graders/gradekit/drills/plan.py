@@ -297,7 +297,7 @@ def _plan(department, asked, evolution, whose, site, wanted, water, made):
     supply = _supply(department, asked, wanted, water, made) if evolution.water == "stream" else _NO_SUPPLY
     figures = (
         *_spot_figures(made, wanted.scene),
-        *_ladder_figures(made, wanted),
+        *(_ladder_figures(made, wanted) if evolution.aim != "none" else ()),
         *(_water_figures(water, evolution, made, wanted) if water else ()),
         *supply.figures,
         *_more_figures(evolution, wanted.apparatus, water, made),

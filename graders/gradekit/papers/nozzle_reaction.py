@@ -691,7 +691,7 @@ VALVE = Choice(
 
 PAPER = Paper(
     name="nozzle-reaction",
-    title="The reaction of the nozzle on the aerial",
+    title="The nozzle's reaction on the aerial",
     version=VERSION,
     situation=(
         "Larkmoor Fire Department, 02:40. Heavy smoke shows from the Weir Street Mill, three "

@@ -15,7 +15,10 @@ from gradekit.run.job import Ran
 from gradekit.run.shut_in import NotShutIn
 
 # Only these reach the process in which notebooks run; the gradebook's address, say, does not.
-PASSED_ON = ("PATH", "LANG", "LC_ALL", "TZ", "AERIALSTREAM_DEPARTMENT", "SYSTEMROOT", "PYTHONPATH")
+PASSED_ON = (
+    "AERIALSTREAM_DEPARTMENT", "LANG", "LC_ALL", "LD_LIBRARY_PATH", "PATH", "PYTHONPATH",
+    "SYSTEMROOT", "TZ",
+)  # fmt: skip
 PATIENCE = 30.0  # seconds beyond a job's own time until the template itself is given up
 
 

@@ -23,6 +23,8 @@ _SEEDS = 5
 _APART_FT = 6.0  # two beginnings of the search are no nearer to each other than this
 _OUTS = 5
 _PITCHES_DEG = (-60, -45, -33, -24, -16, -8, -2, 5, 12, 20, 30, 42, 55)
+_ALL = 0.97  # as good as all of the flow
+_WORTH_IT = 0.02  # more of the flow, for another than the usual pressure
 LEAST_SHARE = 0.02  # less than this on the fire is not worth a proposal
 _SAME = 0.005  # shares nearer to each other than this are decided by the shorter ladder
 
@@ -179,6 +181,8 @@ class _Search:
         best = self.judge(best[1], pressure, **detail)
         scale = 1.0
         for _ in range(halvings):
+            if best[0] > _ALL:
+                break  # no more than all of it can come there
             for index in range(4):
                 for way in (scale, -scale):
                     new = self.judge(self._moved(best[1], index, way), pressure, **detail)
@@ -231,11 +235,21 @@ def find(view, rig, water, *, kit=spread, burning=None, nearest_ft=3.0, farthest
     seeds = _apart(sorted((one for one in first if one[2]), key=lambda one: -one[0]))
     if not seeds:
         return Found(None, None, search.tried, search.stopped)
-    better = [search.bettered(seed, usual, _HALVINGS, **_CLIMB) for seed in seeds]
+    better = []
+    for seed in seeds:
+        better.append(search.bettered(seed, usual, _HALVINGS, **_CLIMB))
+        if better[-1][0] > _ALL:
+            break
     best = max(better, key=lambda one: one[0])
-    ends = [search.bettered(best, pressure, 3, **_CLIMB) for pressure in water.pressures_psi]
-    ends = [search.judge(end[1], end[2].nozzle_pressure_psi) for end in ends if end[2]]
-    _, _, made, outcome = max(ends, key=lambda one: one[0])
+    end = search.judge(best[1], usual)
+    for pressure in water.pressures_psi:
+        if pressure == usual or end[0] > _ALL:
+            continue  # another pressure is worth its while only if it brings more
+        other = search.bettered(best, pressure, 3, **_CLIMB)
+        other = search.judge(other[1], pressure) if other[2] else other
+        if other[0] > end[0] + _WORTH_IT:
+            end = other
+    _, _, made, outcome = end
     enough = outcome.fates["on the fire"] >= LEAST_SHARE
     return Found(made if enough else None, outcome, search.tried, search.stopped)
 

@@ -26,6 +26,7 @@ AIR_TO_WATER = AIR_DENSITY.value / air.WATER_KG_M3
 SWAY_DEG = 0.5  # how far tip and aim wander, one standard deviation; an assumption
 D90_IN_SIGMAS = 4.292  # nine tenths of a round normal spread lie within this many across
 ROOF_SPLASH = 0.1
+THINGS_HIGH_FT = 3.0  # how high what burns stands on the floor; an assumption
 NOTHING = 1e-6  # a share below this is none
 UNDER_GROUND_FT = -3.0  # a path is followed below the ground, so that it surely crosses it
 
@@ -92,6 +93,7 @@ class Outcome(NamedTuple):
     room        (front, back, left, right) that the water is kept in, or None
     parts       (x, y, share of what comes in, along a wall) of what lands in the room
     fates       share of each of FATES; their sum is 1
+    things      whether the stream shown by `inside` strikes what burns before that
     broken      whether it strikes inside beyond its usable reach, as spray
     by_other_openings  share that goes in beside the opening looked at
     """
@@ -106,6 +108,7 @@ class Outcome(NamedTuple):
     parts: object
     fates: dict
     usable_reach_ft: float
+    things: bool
     broken: bool
     by_other_openings: float
 
@@ -148,13 +151,17 @@ _BISECTIONS = 5
 
 
 class Thread(NamedTuple):
-    """A part of the stream. fate is "in" (by the opening), "roof" or "outside"."""
+    """A part of the stream. fate is "in" (by the opening), "roof" or "outside".
+
+    things: whether it strikes what burns itself, on its way to what it strikes inside.
+    """
 
     fate: str
     strike: object
     inside: object
     dropped: str
     points: tuple
+    things: bool = False
 
 
 class Group(NamedTuple):
@@ -199,8 +206,8 @@ def _nearly(low, high):
 class _Stream:
     """A shot's path, and its threads: up and aside count standard deviations from its middle."""
 
-    def __init__(self, view, shot, points):
-        self.view, self.shot, self.points = view, shot, points
+    def __init__(self, view, shot, points, burning):
+        self.view, self.shot, self.points, self.burning = view, shot, points, burning
         self.closed = view._replace(roof=view.roof._replace(holes=()))
         self.crossing = facade_crossing(points)
         self.known = {}
@@ -244,7 +251,8 @@ class _Stream:
             return Thread("outside", inside, None, "", points)  # a canopy, the ground
         if self.view.room is None:
             inside = None
-        return Thread("in", inside, inside, dropped, points)
+        things = _strikes_things(points, inside, self.burning, self.view.room)
+        return Thread("in", inside, inside, dropped, points, things)
 
     def gap(self, opening):
         """((lowest, highest), (left, right)) that clear an opening, in standard deviations."""
@@ -296,6 +304,7 @@ def _meets(thread):
     return (
         thread.fate,
         thread.dropped,
+        thread.things,
         inside and (inside.surface, inside.part),
         _at_the_facade(thread),
     )
@@ -342,7 +351,7 @@ def _met(stream, fan):
             elif thread.fate == "roof":
                 mean = stream.thread(_mean_between(a, b), through=False)
                 thread = mean if mean.fate == "roof" else thread
-                within, below = _through_roof(view, stream.shot, thread)
+                within, below = _through_roof(view, stream.shot, thread, stream.burning)
                 shed += share * (1 - within)
                 groups.append(Group(share * within, below, below))
     return _Met([g for g in groups if g.share > NOTHING], shed, elsewhere)
@@ -393,7 +402,7 @@ def hole_share(view, shot, strike):
     )
 
 
-def _through_roof(view, shot, thread):
+def _through_roof(view, shot, thread, burning):
     """(share of what comes down on the roof that comes in, thread with what it strikes below)."""
     within, room = hole_share(view, shot, thread.strike), view.room
     x, y, _ = thread.strike.point
@@ -403,7 +412,8 @@ def _through_roof(view, shot, thread):
         return within, thread  # into another room
     opened = view._replace(roof=view.roof._replace(holes=(_EVERYWHERE,)))
     below, dropped = _inside(opened, thread.points, ())
-    return within, thread._replace(inside=below, dropped=dropped)
+    things = _strikes_things(thread.points, below, burning, room)
+    return within, thread._replace(inside=below, dropped=dropped, things=things)
 
 
 _EVERYWHERE = Patch(-inf, inf, -inf, inf)
@@ -570,12 +580,12 @@ def what_if(view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, ti
     """
     far = hypot(view.roof.depth_ft - shot.place[0], shot.place[1]) + 60.0
     points = path_of(shot, far_ft=far, ground_ft=UNDER_GROUND_FT)
-    stream = _Stream(view, shot, points)
+    if burning is None and view.room is not None and view.room.burning is not None:
+        burning = view.room.burning[:4]
+    stream = _Stream(view, shot, points, burning)
     met = _met(stream, fan)
     how = {"kit": kit, "surfaces": surfaces, "lines": lines, "times": times}
     groups = [_landed(view, group, shot, how) for group in met.groups]
-    if burning is None and view.room is not None and view.room.burning is not None:
-        burning = view.room.burning[:4]
     cleared = sum(group.share for group in groups)
     most = max(groups, key=lambda group: group.share, default=None)
     inside = most.shown.inside if most else None
@@ -587,6 +597,7 @@ def what_if(view, shot, *, kit=spread, burning=None, surfaces=None, lines=48, ti
         strike=stream.thread(0.0, through=False).strike,
         inside=inside,
         dropped=most.shown.dropped if most else "",
+        things=bool(most and most.shown.things),
         cleared=cleared,
         room=room,
         parts=parts,
@@ -628,13 +639,56 @@ def _fates(kit, groups, met, burning):
             held = inside is not None and inside.surface in ABOVE
             fates["held above the ceiling" if held else "inside, where is not known"] += share
             continue
-        along = kit.along_walls(group.parts)
-        fire = by_wall = 0.0
-        if burning is not None:
-            fire, by_wall = (kit.share_within(p, group.room, burning) for p in (group.parts, along))
-        walls = kit.total(along) - by_wall
+        fire, walls = _of_group(kit, group, burning)
         fates["on the fire"] += share * fire
         fates["down the walls inside"] += share * walls
         fates["elsewhere on the floor"] += share * max(0.0, 1.0 - fire - walls)
     fates["outside"] = max(0.0, 1.0 - sum(fates.values()))
     return fates
+
+
+def _of_group(kit, group, burning):
+    """(share on the fire, share down the walls) of the water of one group.
+
+    On the fire is what strikes the things that burn, runs over them, or comes down on them.
+    """
+    along, inside = kit.along_walls(group.parts), group.thread.inside
+    if burning is None:
+        return 0.0, kit.total(along)
+    if group.thread.things:
+        return 1.0, 0.0
+    if inside.surface == "floor":
+        start = inside.point[:2]
+        fire, by_wall = (
+            kit.share_over(p, start, group.room, burning) for p in (group.parts, along)
+        )
+    else:
+        fire, by_wall = (kit.share_within(p, group.room, burning) for p in (group.parts, along))
+    return fire, kit.total(along) - by_wall
+
+
+def _strikes_things(points, inside, burning, room):
+    """Whether a path meets the things that burn, as a box on the floor, before it ends."""
+    if burning is None or inside is None or inside.surface not in ("floor", *WALLS):
+        return False
+    floor_ft = room.floor_ft
+    front, back, left, right = burning
+    box = ((front, back), (left, right), (floor_ft - 1.0, floor_ft + THINGS_HIGH_FT))
+    gone, end = 0.0, inside.distance_along_ft
+    for one, other in pairwise(points):
+        start, way = one[1:4], tuple(b - a for a, b in zip(one[1:4], other[1:4], strict=True))
+        leg = sqrt(sum(w * w for w in way))
+        if gone > end or leg == 0:
+            return False
+        first, last = 0.0, min(1.0, (end - gone) / leg + 1e-9)
+        for at, step, (low, high) in zip(start, way, box, strict=True):
+            if abs(step) < 1e-12:
+                if not low <= at <= high:
+                    first = 2.0
+                continue
+            ends = sorted(((low - at) / step, (high - at) / step))
+            first, last = max(first, ends[0]), min(last, ends[1])
+        if first <= last:
+            return True
+        gone += leg
+    return False

@@ -348,6 +348,30 @@ def share_within(parts, room, area):
     return total
 
 
+def crossed(m, start, x, y, area):
+    """Whether the straight way from start to (x, y) meets a rectangle."""
+    first, last = 0.0, 1.0
+    for at, end, low, high in ((start[0], x, *area[:2]), (start[1], y, *area[2:])):
+        step = end - at
+        step = m.where(abs(step) < _NEVER_ZERO, _NEVER_ZERO, step)
+        one, other = (low - at) / step, (high - at) / step
+        near, far = m.where(one < other, one, other), m.where(one < other, other, one)
+        first = m.where(near > first, near, first)
+        last = m.least(far, last)
+    return first <= last
+
+
+def share_over(parts, start, room, area):
+    """Share of a sheet, spread over the floor from start, that runs over or ends in a rectangle."""
+    total = 0.0
+    for part in parts:
+        if crossed(PLAIN, start, part[0], part[1], area):
+            total += part[2]
+        else:
+            total += share_within([part], room, area)
+    return total
+
+
 def water_map(parts, room, rows, columns):
     """Share of the flow in each cell of a floor: rows from front to back, columns left to right.
 

@@ -78,6 +78,14 @@ def share_within(parts, room, area):
     return float((share * wet).sum() / core.PATCH_FT**2)
 
 
+def share_over(parts, start, room, area):
+    """As `spread.share_over`."""
+    x, y, share, _ = parts
+    over = core.crossed(ARRAYS, start, x, y, area)
+    rest = tuple(column[~over] for column in parts)
+    return float(share[over].sum()) + share_within(rest, room, area)
+
+
 def water_map(parts, room, rows, columns):
     """As `spread.water_map`, as an array (rows, columns): patch by cell overlaps as a product.
 

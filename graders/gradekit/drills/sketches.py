@@ -1,0 +1,290 @@
+"""Plan and side sketch of a planned drill, to scale, for the card: few words, large, no colour needed.
+
+Drawn so that a pixel is a point on paper: sizes of letters are what they are on the card.
+"""
+
+from math import cos, hypot, radians, sin
+
+from aerialstream.aerials import plain_rig
+from aerialstream.charts.labels import Labels
+from aerialstream.charts.plan_frame import Frame, clipped, hatch, scale_bar
+from aerialstream.charts.svg import Picture
+from gradekit.drills.aiming import said_ft
+
+WIDE, HIGH = 268, 236
+SIZE = 12
+MARGIN_FT = 9.0
+FARTHEST_HYDRANT_FT = 150.0
+
+
+def _whole(feet, system):
+    from aerialstream import quantity, show
+
+    unit = "meter" if system == "metric" else "foot"
+    return show(quantity(round(quantity(feet, "foot").to(unit).magnitude), unit), system)
+
+
+def plan_sketch(plan, system="US"):
+    """The rig on its spot, seen from above, to scale: a Picture."""
+    made, place = plan.made, plan.made.place
+    picture = Picture(WIDE, HIGH, _plan_words(plan, system))
+    near = [h for h in plan.scene.hydrants if hypot(h.at[0] - place.x_ft, h.at[1] - place.y_ft)
+            <= FARTHEST_HYDRANT_FT]  # fmt: skip
+    points = [made.goal.target.at, made.tip[:2], (place.x_ft, place.y_ft), *place.chassis]
+    points += [p for pad in place.pads for p in pad] + [h.at for h in near]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    part = (min(xs) - MARGIN_FT, min(ys) - MARGIN_FT, max(xs) + MARGIN_FT, max(ys) + MARGIN_FT)
+    box = (1, 1, WIDE - 1, HIGH - 1)
+    frame, labels = Frame(part, box), Labels(picture, (3, 3, WIDE - 3, HIGH - 3))
+    _ground(picture, labels, plan, frame, box)
+    _rig(picture, labels, plan, frame, system)
+    for hydrant in near:
+        at = frame.px(hydrant.at)
+        picture.circle(at, 6, "paper", "ink", 2)
+        picture.text((at[0], at[1] + 4), "H", size=10, anchor="middle", bold=True)
+        labels.block((at[0] - 7, at[1] - 7, at[0] + 7, at[1] + 7))
+    _north(picture, labels, plan)
+    scale_bar(picture, (10, HIGH - 10), frame.scale, system, longest=80)
+    labels.block((6, HIGH - 34, 96, HIGH - 2))
+    _plan_labels(labels, plan, frame, system)
+    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, HIGH - 1), (1, HIGH - 1)], "none", "ink", 1)
+    return picture
+
+
+def _plan_words(plan, system):
+    made = plan.made
+    return (
+        f"Plan: {plan.apparatus.name} {_whole(made.out_ft, system)} before {made.goal.target.name}, "
+        f"tip {_whole(made.standoff_ft, system)} off it."
+    )
+
+
+def _ground(picture, labels, plan, frame, box):
+    for building in plan.scene.buildings:
+        corners = frame.corners(building.corners)
+        if corners:
+            picture.strokes(hatch([corners], 7, 45), "steel", 0.8)
+            picture.polygon(corners, "none", "ink", 2)
+    for ground in plan.scene.ground:
+        if ground.kind != "paved" and (corners := frame.corners(ground.corners)):
+            picture.strokes(hatch([corners], 9, 0), "steel", 1.2)
+            labels.put(ground.what, [(_mid(corners)[0], _mid(corners)[1], "middle")], size=SIZE)
+    for obstacle in plan.scene.obstacles:
+        if corners := frame.corners(obstacle.corners):
+            picture.polygon(corners, "steel", "ink", 1.5, 0.5)
+            x, y = _mid(corners)
+            labels.put(obstacle.id, [(x, y, "middle"), (x, y + 18, "middle")], size=SIZE)
+    for line in plan.scene.lines:
+        ends = [frame.px(p) for p in line.points]
+        for a, b in zip(ends, ends[1:], strict=False):
+            piece = frame_piece(a, b, box)
+            if piece:
+                picture.line(*piece, "ink", 2.5, "9 4 2 4")
+                middle = ((piece[0][0] + piece[1][0]) / 2, (piece[0][1] + piece[1][1]) / 2)
+                labels.put("WIRES", [(middle[0], middle[1] - 5, "middle")], size=SIZE, bold=True)
+
+
+def frame_piece(a, b, box):
+    """The part of a piece on the page that lies in the box, or None."""
+    from aerialstream.charts.plan_frame import clipped_line
+
+    return clipped_line(a, b, box)
+
+
+def _mid(corners):
+    return (sum(c[0] for c in corners) / len(corners), sum(c[1] for c in corners) / len(corners))
+
+
+def _rig(picture, labels, plan, frame, system):
+    made, place = plan.made, plan.made.place
+    if place.chassis:
+        picture.polygon([frame.px(p) for p in place.chassis], "paper", "ink", 2)
+        front = [frame.px(p) for p in _front(plan)]
+        picture.polygon(front, "ink", "ink", 1)
+    for pad in place.pads:
+        picture.polygon([frame.px(p) for p in pad], "ink", "ink", 1)
+    turntable, tip, target = (frame.px(p) for p in ((place.x_ft, place.y_ft), made.tip[:2], made.goal.target.at))
+    picture.line(turntable, tip, "ink", 5)
+    picture.line(turntable, tip, "paper", 2)
+    dash = "" if plan.evolution.water == "stream" else "4 4"
+    picture.arrow(tip, target, "ink", 2, dash, 9)
+    picture.circle(turntable, 6, "paper", "ink", 2.5)
+    labels.keep_off([turntable, tip, target])
+
+
+def _front(plan):
+    """The cab: the first 7 ft of the chassis, in the way of the heading."""
+    place = plan.made.place
+    way = radians(plan.scene.plan_bearing(place.heading_deg))
+    ahead = (sin(way), cos(way))
+    far = max(x * ahead[0] + y * ahead[1] for x, y in place.chassis)
+    return clipped_half(place.chassis, ahead, far - 7.0)
+
+
+def clipped_half(corners, way, least):
+    """The part of a polygon at least so far along a way."""
+    turned = [(x * way[0] + y * way[1], x * -way[1] + y * way[0]) for x, y in corners]
+    kept = clipped(turned, (least, -1e6, 1e6, 1e6))
+    return [(a * way[0] - b * way[1], a * way[1] + b * way[0]) for a, b in kept]
+
+
+def _north(picture, labels, plan):
+    way = radians(plan.scene.plan_bearing(0.0))
+    centre = (WIDE - 20, 24)
+    dx, dy = 13 * sin(way), -13 * cos(way)
+    picture.arrow((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), "ink", 2, "", 8)
+    picture.text((centre[0] - 12, centre[1] + 4), "N", size=SIZE, anchor="end", bold=True)
+    labels.block((WIDE - 48, 4, WIDE - 2, 44))
+
+
+def _plan_labels(labels, plan, frame, system):
+    made, place, target = plan.made, plan.made.place, plan.made.goal.target
+    x, y = frame.px((place.x_ft, place.y_ft))
+    spots = [(x + 12, y - 8, "start"), (x - 12, y - 8, "end"), (x + 12, y + 18, "start"), (x - 12, y + 18, "end")]
+    labels.put(plan.apparatus.name, spots, size=SIZE, bold=True, point=(x, y))
+    tx, ty = frame.px(target.at)
+    labels.put("Target", [(tx + 8, ty - 8, "start"), (tx - 8, ty - 8, "end"), (tx + 8, ty + 16, "start"),
+                          (tx - 8, ty + 16, "end")], size=SIZE, bold=True, point=(tx, ty))  # fmt: skip
+    mx, my = ((a + b) / 2 for a, b in zip(frame.px(made.tip[:2]), (x, y), strict=True))
+    labels.put(_whole(made.extension_ft, system), [(mx + 8, my - 4, "start"), (mx - 8, my - 4, "end")], size=SIZE)
+    if target.side is not None:
+        for letter in target.building.letters:
+            side = target.building.side(letter)
+            cx, cy = ((a + b) / 2 for a, b in zip(side.left_end, side.right_end, strict=True))
+            px, py = frame.px((cx - side.normal[0] * 3, cy - side.normal[1] * 3))
+            if frame.holds((cx, cy), 4):
+                labels.put(letter, [(px, py + 4, "middle")], size=SIZE, bold=True)
+
+
+def side_sketch(plan, system="US"):
+    """Ladder, stream and building cut along the stream, to scale: a Picture."""
+    made, target = plan.made, plan.made.goal.target
+    picture = Picture(WIDE, HIGH, _side_words(plan, system))
+    far = hypot(made.out_ft, made.aside_ft)
+    depth, floor, ceiling = _inside_of(plan)
+    top = target.building.top_ft if target.side else max(target.height_ft, made.tip_height_ft)
+    right = depth if target.side else 12.0
+    part = (-far - 16, -7.0, right + 5, max(top, made.tip_height_ft) + 8)
+    frame = Frame(part, (1, 1, WIDE - 1, HIGH - 1))
+    labels = Labels(picture, (3, 3, WIDE - 3, HIGH - 3))
+    picture.line(frame.px((part[0] - 999, 0)), frame.px((part[2] + 999, 0)), "ink", 2)
+    if target.side is not None:
+        _section(picture, plan, frame, depth, floor, ceiling)
+    else:
+        picture.line(frame.px((-6, target.height_ft)), frame.px((6, target.height_ft)), "ink", 3, "3 3")
+    _side_rig(picture, labels, plan, frame, far)
+    _side_stream(picture, labels, plan, frame, far)
+    scale_bar(picture, (10, HIGH - 10), frame.scale, system, longest=80)
+    labels.block((6, HIGH - 34, 96, HIGH - 2))
+    _side_labels(labels, plan, frame, far, system)
+    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, HIGH - 1), (1, HIGH - 1)], "none", "ink", 1)
+    return picture
+
+
+def _side_words(plan, system):
+    made = plan.made
+    return (
+        f"Side view: ladder {said_ft(made.extension_ft, system)} at {made.elevation_deg:.1f} deg, tip "
+        f"{said_ft(made.tip_height_ft, system)} up and {said_ft(made.standoff_ft, system)} before the target."
+    )
+
+
+def _inside_of(plan):
+    """(how deep the cut is drawn, floor, ceiling or None) in ft, behind the target."""
+    goal = plan.made.goal
+    if goal.room is None:
+        return 12.0, goal.target.sill_ft if goal.target.side else 0.0, None
+    view = goal.view
+    depth = goal.room.depth.to("foot").magnitude
+    storey = goal.building.storeys[goal.room.storey - 1]
+    floor = storey.floor.to("foot").magnitude
+    ceiling = (goal.room.ceiling or storey.ceiling).height
+    height = None if ceiling is None else floor + ceiling.to("foot").magnitude
+    return min(depth, 40.0), floor, height if view is not None else None
+
+
+def _section(picture, plan, frame, depth, floor, ceiling):
+    target = plan.made.goal.target
+    top = target.building.wall_height_ft + target.building.parapet_ft
+    for low, high in ((0.0, target.sill_ft), (target.head_ft, top)):
+        if high > low:
+            picture.line(frame.px((0, low)), frame.px((0, high)), "ink", 5)
+    roof = target.building.wall_height_ft
+    picture.line(frame.px((0, roof)), frame.px((depth + 999, roof)), "ink", 2)
+    if floor > 0.5:
+        picture.line(frame.px((0, floor)), frame.px((depth, floor)), "ink", 2)
+    if ceiling is not None:
+        picture.line(frame.px((0, ceiling)), frame.px((depth, ceiling)), "ink", 2, "7 4")
+    if plan.made.goal.room is not None:
+        low, high = floor, ceiling or roof
+        picture.line(frame.px((depth, low)), frame.px((depth, high)), "steel", 2)
+
+
+def _side_rig(picture, labels, plan, frame, far):
+    rig, made = plain_rig(plan.apparatus), plan.made
+    base = plan.apparatus.turntable_height.to("foot").magnitude
+    wide = 5.0
+    picture.polygon([frame.px(p) for p in ((-far - wide, 0), (-far + wide, 0), (-far + wide, base * 0.55),
+                                           (-far - wide, base * 0.55))], "paper", "ink", 2)  # fmt: skip
+    platform = plan.apparatus.platform
+    ahead = platform.ahead.to("foot").magnitude if platform else 0.0
+    up = platform.up.to("foot").magnitude if platform else 0.0
+    heel = (-far + rig.offset_ft - ahead, base)
+    pin = (-made.stream_ft - ahead, made.tip_height_ft - up)
+    picture.line(frame.px((-far, base * 0.55)), frame.px(heel), "ink", 4)
+    picture.line(frame.px(heel), frame.px(pin), "ink", 5)
+    picture.line(frame.px(heel), frame.px(pin), "paper", 2)
+    if platform:
+        x0, x1, z = pin[0], -made.stream_ft, pin[1]
+        picture.polygon([frame.px(p) for p in ((x0, z - 1.5), (x1, z - 1.5), (x1, z + 2.5), (x0, z + 2.5))],
+                        "paper", "ink", 2)  # fmt: skip
+    labels.keep_off([frame.px(heel), frame.px(pin)])
+
+
+def _side_stream(picture, labels, plan, frame, far):
+    made = plan.made
+    tip = frame.px((-made.stream_ft, made.tip_height_ft))
+    if plan.evolution.aim == "none":
+        return
+    if made.path is None:
+        picture.arrow(tip, frame.px((0, made.goal.target.height_ft)), "ink", 2, "4 4", 9)
+        labels.keep_off([tip, frame.px((0, made.goal.target.height_ft))])
+        return
+    square = made.out_ft / far
+    end = 0.0
+    if made.use is not None and made.use.depth_inside is not None:
+        end = made.use.depth_inside.to("foot").magnitude / square
+    points = [(p[0] - made.stream_ft, p[2]) for p in made.path.points]
+    shown = [p for p in points if p[0] <= end]
+    last = next((p for p in points if p[0] > end), None)
+    if last is not None and shown:
+        a = shown[-1]
+        share = (end - a[0]) / (last[0] - a[0])
+        shown.append((end, a[1] + share * (last[1] - a[1])))
+    way = [frame.px(p) for p in shown]
+    picture.polyline(way, "ink", 2.5, "", 2)
+    labels.keep_off(way)
+    if way:
+        x, y = way[-1]
+        picture.crosses([(x, y)], 5, "ink", 2.5)
+
+
+def _side_labels(labels, plan, frame, far, system):
+    made, target = plan.made, plan.made.goal.target
+    x, y = frame.px((-made.stream_ft, made.tip_height_ft))
+    lx, ly = frame.px((-(far + made.stream_ft) / 2, (made.tip_height_ft + 8) / 2))
+    ladder = f"{_whole(made.extension_ft, system)} at {made.elevation_deg:.0f} deg"
+    labels.put(ladder, [(lx, ly - 12, "middle"), (lx, ly + 22, "middle")], size=SIZE, bold=True)
+    tip = f"tip {_whole(made.tip_height_ft, system)} up"
+    labels.put(tip, [(x, y - 10, "middle"), (x, y + 20, "middle")], size=SIZE, point=(x, y))
+    ox, oy = frame.px((-made.stream_ft / 2, 0))
+    off = f"{_whole(made.standoff_ft, system)} to wall" if target.side else f"{_whole(made.standoff_ft, system)} off"
+    labels.put(off, [(ox, oy - 5, "middle"), (ox, oy + 15, "middle")], size=SIZE)
+    wx, wy = frame.px((0, target.height_ft))
+    labels.put("Target", [(wx - 7, wy - 16, "end"), (wx - 7, wy + 24, "end")], size=SIZE, bold=True, point=(wx, wy))
+    if plan.evolution.water == "stream" and abs(made.stream_pitch_deg) >= 0.5:
+        way = "up" if made.stream_pitch_deg > 0 else "down"
+        labels.put(f"stream {abs(made.stream_pitch_deg):.0f} deg {way}",
+                   [(3 + 6, 16, "start"), (WIDE - 8, 16, "end")], size=SIZE)  # fmt: skip
+
+
