@@ -1,13 +1,14 @@
 """Backup and restore, by doing it: nothing is lost, and a damaged file is refused in words."""
 
 import json
+import sqlite3
 import zipfile
 
 import pytest
 
 from gradekit.backup import backup, read, restore
 from gradekit.course import Mark
-from gradekit.register import Register, RegisterError
+from gradekit.register import Register, RegisterError, UnreadableRegister
 
 
 @pytest.fixture
@@ -46,7 +47,7 @@ def test_backup_is_restored_on_a_new_machine(folder, tmp_path):
     """Every line, the chain, the roster."""
     path, new = made(folder), tmp_path / "new"
     new.mkdir()
-    assert restore(new, path) == (5, None)
+    assert restore(new, path) == (5, [])
     assert lines(new) == lines(folder)
     assert (new / "roster.csv").read_bytes() == (folder / "roster.csv").read_bytes()
     register = Register(new)
@@ -69,7 +70,7 @@ def test_restore_over_a_damaged_register_sets_it_aside(folder):
                 register.verify()
             finally:
                 register.close()
-        count, aside = restore(folder, path)
+        count, (aside,) = restore(folder, path)
         assert count == 5 and aside.is_file() and lines(folder) == before
         aside.unlink()
 
@@ -88,8 +89,30 @@ def test_restore_never_loses_lines_that_the_backup_lacks(folder):
 def test_restore_twice_changes_nothing(folder):
     """Over the very same lines it is set aside and put back."""
     path, before = made(folder), lines(folder)
-    _, aside = restore(folder, path)
+    _, (aside,) = restore(folder, path)
     assert lines(folder) == before and aside.is_file()
+
+
+def test_restore_keeps_a_roster_that_went_on_after_the_backup(folder):
+    """A restore wrote over a newer roster without a word: now it is set aside and named."""
+    path = made(folder)
+    newer = (folder / "roster.csv").read_bytes() + b"109,New,,,,yes\r\n"
+    (folder / "roster.csv").write_bytes(newer)
+    _, aside = restore(folder, path)
+    assert [p.read_bytes() for p in aside if p.suffix == ".csv"] == [newer]
+    assert b"109" not in (folder / "roster.csv").read_bytes()
+
+
+def test_restore_over_a_register_with_a_table_torn_out(folder):
+    """It opens and cannot be read: that was told as if another program were writing."""
+    path, before = made(folder), lines(folder)
+    with sqlite3.connect(folder / "register.db") as file:
+        file.execute("DROP TABLE words")
+    register = Register(folder)
+    with pytest.raises(UnreadableRegister, match="records restore"):
+        register.verify()
+    register.close()
+    assert restore(folder, path)[0] == 5 and lines(folder) == before
 
 
 def _repacked(path, to, name, change):

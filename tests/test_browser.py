@@ -115,7 +115,7 @@ def _side(degrees, feet=100):
 
 def _start_again(page):
     page.get_by_text("Reset the controls").click()
-    _wait_for(page, "in line with the ladder")
+    _wait_for(page, "in line with the ladder: of 385 lbf reaction")
 
 
 def test_start_page_has_no_pop_up_and_code_is_folded(opened):
@@ -198,11 +198,11 @@ def test_fog_shows_gallonage_instead_of_tip(opened):
     """The control that does not belong to the chosen nozzle is out of the way."""
     page, _ = opened
     _start_again(page)
-    assert _row(page, "Tip").is_visible() and not _row(page, "Gallonage").is_visible()
+    assert _row(page, "Tip").is_visible() and not _row(page, "gallonage").is_visible()
     _row(page, "Nozzle").first.locator("select").select_option("Fog, straight stream")
     _set(page, "Nozzle pressure", 100)
     _wait_for(page, "505 lbf reaction")
-    assert not _row(page, "Tip").is_visible() and _row(page, "Gallonage").is_visible()
+    assert not _row(page, "Tip").is_visible() and _row(page, "gallonage").is_visible()
 
 
 def test_prediction_is_kept_and_compared(opened):
@@ -213,6 +213,92 @@ def test_prediction_is_kept_and_compared(opened):
     page.wait_for_selector("text=Kept:")
     page.get_by_text("Compare with my prediction").click()
     page.wait_for_selector("text=You predicted")
+
+
+def test_task_is_ticked_quietly_when_it_is_met(opened):
+    """What is to be found gets its mark, and nothing else happens on the page."""
+    page, _ = opened
+    _start_again(page)
+    _set(page, "Nozzle off the line", 30)
+    page.wait_for_selector(".as-tasks li:has-text('half of the push') >> text=✓")
+    assert page.locator(".jp-Dialog").count() == 0
+
+
+def test_numbers_in_the_picture_stay_open_while_the_slider_moves(opened):
+    """The table below the picture follows and does not fold by itself."""
+    page, _ = opened
+    _start_again(page)
+    page.get_by_text("The numbers in this picture").click()
+    page.wait_for_selector(".as-table")
+    _set(page, "Nozzle off the line", 45)
+    page.wait_for_selector(f".as-table:has-text('{_side(45)[0]}')")
+    page.get_by_text("The numbers in this picture").click()
+    page.wait_for_selector(".as-table", state="detached")
+
+
+def test_set_up_is_copied_and_brought_back(opened):
+    """The text of a set-up, pasted after a reset, brings the same reading back."""
+    page, _ = opened
+    _start_again(page)
+    _set(page, "Nozzle off the line", 25)
+    _wait_for(page, f"{_side(25)[0]} is side load")
+    page.get_by_text("Copy this set-up").click()
+    box = page.locator(".as-set-up input")
+    page.wait_for_function("() => document.querySelector('.as-set-up input').value.includes('25')")
+    text = box.input_value()
+    _start_again(page)
+    box.fill("")
+    box.press("Enter")
+    box.fill(text)
+    box.press("Enter")
+    _wait_for(page, f"{_side(25)[0]} is side load")
+
+
+def test_those_who_listen_meet_names_and_the_result_before_the_picture(opened):
+    """Every control has a name, the result is announced, and it stands before the picture."""
+    page, _ = opened
+    page.wait_for_function(
+        "() => !document.querySelector('.as-control .noUi-handle:not([aria-label])')"
+    )
+    unnamed = page.locator(".as-control input:not([aria-label]):not([type=checkbox])")
+    assert unnamed.count() == 0
+    assert page.locator(".as-words").get_attribute("role") == "status"
+    assert page.evaluate(
+        """() => document.querySelector('.as-words').compareDocumentPosition(
+          document.querySelector('.as-picture')) & Node.DOCUMENT_POSITION_FOLLOWING"""
+    )
+    label = _slider(page, "Nozzle pressure").get_attribute("aria-label")
+    assert label == "Nozzle pressure (psi)"
+
+
+def test_words_of_the_glossary_are_linked(opened):
+    """A trade word leads to its plain words, which also show when it is pointed at."""
+    page, _ = opened
+    link = page.locator("a[title]", has_text="waterway").first
+    assert "pipe along the ladder" in link.get_attribute("title")
+    assert page.locator("a[title^='The part of the reaction']").count() == 1
+
+
+def test_section_by_section_shows_one_at_a_time(opened):
+    """The room sees one section in large type; arrows go on and back, Escape ends it."""
+    page, _ = opened
+    page.evaluate("() => document.querySelector('.jp-Notebook .jp-Cell').scrollIntoView()")
+    page.get_by_text("Section by section").click()
+    page.wait_for_selector(".as-sections")
+    seen = []
+    for _ in range(6):
+        heads = page.locator(".jp-Notebook h1:visible, .jp-Notebook h2:visible")
+        assert heads.count() == 1
+        seen.append(heads.inner_text())
+        page.keyboard.press("ArrowRight")
+        page.wait_for_timeout(150)
+    assert len(set(seen)) == 6
+    _shot(page, "sections")
+    size = page.locator(".jp-Notebook .jp-RenderedHTMLCommon:visible p, li").first
+    assert float(size.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")) >= 22
+    page.keyboard.press("Escape")
+    assert page.locator(".as-sections").count() == 0
+    assert page.locator(".jp-Notebook h2:visible").count() > 6
 
 
 def test_self_check_answered_wrong_then_right(opened):
@@ -254,6 +340,48 @@ def test_lesson_reopened_works_at_once(opened):
     _set(page, "Nozzle off the line", 25)
     _wait_for(page, f"{_side(25)[0]} is side load")
     assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
+
+
+def test_what_was_done_stands_there_when_the_lesson_is_opened_again(opened):
+    """Prediction, self-check and place come back after the page was closed; the start page knows."""
+    page, messages = opened
+    page.reload()
+    page.wait_for_selector(PANEL, timeout=60_000)
+    page.wait_for_selector("text=Kept:")
+    page.wait_for_selector("text=✓ Right.")
+    page.wait_for_selector(".as-tasks >> text=✓")
+    page.evaluate(
+        "() => [...document.querySelectorAll('h2')].find(h => h.innerText.startsWith('Recap')).scrollIntoView()"
+    )
+    page.wait_for_timeout(2500)
+    page.reload()
+    page.wait_for_selector(PANEL, timeout=60_000)
+    page.wait_for_function(
+        """() => { const h = [...document.querySelectorAll('h2')].find(
+          h => h.innerText.startsWith('Recap'));
+          const top = h && h.getBoundingClientRect().top; return top > 0 && top < 600; }""",
+        timeout=30_000,
+    )
+    page.locator("a:has-text('start page')").last.click()
+    page.wait_for_selector("text=of 4 checks")
+    page.wait_for_selector("text=you were at “Recap”")
+    assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
+
+
+def test_lesson_works_in_the_plain_notebook_page_too(browser, lab):
+    """Notebook 7 shows the same lesson: it runs by itself, controls work, no error."""
+    page = browser.new_page(viewport={"width": 820, "height": 1180})
+    messages = _listen(page)
+    page.goto(lab.address.replace("/doc/tree/start.md", f"/notebooks/{LESSON}"))
+    page.wait_for_selector(PANEL, timeout=60_000)
+    page.wait_for_timeout(1500)
+    _start_again(page)
+    _set(page, "Nozzle off the line", 30)
+    _wait_for(page, f"{_side(30)[0]} is side load")
+    assert page.locator("text=Formgrader").count() == 0
+    _shot(page, "plain notebook page")
+    assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
+    page.close()
 
 
 def test_exercise_shows_own_numbers_and_reasons(browser, lab):

@@ -213,7 +213,7 @@ def test_partition_without_measures_is_listed_as_running_through():
         (MILL, 'width = "56 ft"\ndepth = "30 ft"', 'width = "70 ft"\ndepth = "30 ft"', ['room "cutting room"', "134 ft", "120 ft long"]),
         (MILL, 'width = "64 ft"', 'width = "70 ft"', ['room "cutting room"', 'overlaps room "weaving floor"']),
         (MILL, '["a2-6", "a2-7"', '["a2-5", "a2-7"', ['"a2-5"', "is listed by room", "weaving floor"]),
-        (MILL, '["a2-6", "a2-7"', '["a2-5", "a2-7"', ['"a2-5" (56 to 61 ft) is not within the room (64 to 120 ft']),
+        (MILL, '["a2-6", "a2-7"', '["a2-5", "a2-7"', ['"a2-5" (56 ft to 61 ft) is not within the room (64 ft to 120 ft']),
         (MILL, '["a2-6", "a2-7"', '["a3-6", "a2-7"', ['"a3-6" is in storey 3, the room in 2']),
         (MILL, '["a2-6", "a2-7"', '["c2-1", "a2-7"', ['the room does not reach side C, where "c2-1" is']),
         (MILL, '["a2-6", "a2-7"', '["a9", "a2-7"', ['room "cutting room".openings', "read 'a9'", "a-door, a2, a3"]),
@@ -232,7 +232,7 @@ def test_partition_without_measures_is_listed_as_running_through():
         (HOLED, 'left = "42 ft"', 'left = "90 ft"', ['"front slope"', "102 ft along side A", "100 ft"]),
         (HOLED, "holes = [", 'open_share = "5 %"\nholes = [', ["holes and open_share are both given"]),
         (HOLED, "holes = [", 'holes = [{ id = "b", left = "50 ft", from_front = "20 ft", width = "9 ft", depth = "9 ft" }, ', ['"front slope": overlaps hole "b"']),
-        (STACK, 'head = "16 ft"', 'head = "17.8 ft"', ['room "upper"', 'the head of "a2", 17.8 ft', "ceiling (17.5 ft)"]),
+        (STACK, 'head = "16 ft"', 'head = "17.8 ft"', ['room "upper"', 'the head of "a2", 17.8 ft', "ceiling (8.5 ft above its floor, so 17.5 ft above the ground)"]),
         (STACK, 'says = "No stream', 'sayz = "No stream', ["own_limit", "did you mean says?"]),
     ],
 )  # fmt: skip

@@ -367,12 +367,13 @@ def test_a_spot_map_is_drawn_with_counts_places_and_what_is_wrong(name, system):
     root = sound(maps.spot_map_chart(found, system=system))
     said = " ".join(words_in(root))
     for word, count in found.counts.items():
-        assert f"{count:,} {scenes.in_full(word)}" in said
+        assert f"{scenes.in_full(word)}: {count:,}" in said
     for number, place in enumerate(found.places, 1):
         assert str(number) in words_in(root)
         assert maps.place_words(number, place, system) in said
     for code, count in maps.commonest_faults(found):
-        assert f"{code.short}: {count:,}" in said
+        assert f"{maps.fault_words(found, code, system)}: {count:,}" in said
+        assert code.short in maps.fault_words(found, code, system)
 
 
 def test_the_commonest_faults_are_counted_place_by_place():

@@ -9,7 +9,7 @@ from datetime import date
 
 import nbformat
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from aerialstream import fog_reaction, load_department, reaction_at_tip, show, smooth_bore_reaction
@@ -160,6 +160,7 @@ def test_panel_table_stays_open_while_numbers_change():
 # --- a set-up as text -------------------------------------------------------------------------
 
 
+@settings(deadline=None, max_examples=40)
 @given(
     st.sampled_from(["tower-3", "ladder-9"]),
     st.sampled_from(["smooth bore", "fog"]),

@@ -253,6 +253,72 @@ def test_erase_takes_name_and_remarks_everywhere_and_keeps_the_lines(kit):
     kit("records", "erase", "2058", "--by", "777", "--reason", "x", refused="777 is not on the")
 
 
+def test_erase_names_what_still_holds_the_name(kit):
+    """Pages, tables and backups made before are listed, to be dealt with by hand."""
+    kit("records", "report")
+    kit("records", "member", "2041")
+    kit("records", "member", "2058")
+    kit("records", "backup")
+    said = kit("records", "erase", "2041", "--by", "2077", "--reason", "asked for")
+    for name in ("completion.html", "completion.csv", "record-2041.html", "backups"):
+        assert re.search(f"may still hold it: [^ ]*{name}", said), name
+    assert "record-2058.html" not in said
+
+
+def test_renumber_joins_the_record_to_the_new_number(kit):
+    """Re-hired: off the roster under the old number, on it under the new one."""
+    kit("records", "sign-off", "2041", EVOLUTION, "--evaluator", "2077")
+    who = ("--by", "2077", "--reason", "re-hired")
+    kit("records", "renumber", "3050", "--was", "2041", *who, refused="3050 is not on the roster")
+    kit.roster(ROSTER + "3050,Imre Talbot-Vane,Station 3,A,Firefighter,yes\n")
+    kit("records", "renumber", "3050", "--was", "2041", *who, refused="2041 is active")
+    kit.roster(ROSTER.replace("2041,", "3050,"))
+    said = kit("records", "renumber", "3050", "--was", "2041", *who)
+    assert "what stands under 2041 counts for 3050" in said
+    assert {p.member: p.status for p in Thread(kit.work).standings()}["3050"] == "complete"
+    kit("records", "certificate", "3050")
+    kit("records", "member", "2041")
+    page = (kit.reports / "record-3050.html").read_text("utf-8")
+    assert "Earlier numbers: 2041." in page and "Imre Talbot-Vane" in page
+    kit("records", "verify")
+
+
+def test_roster_tells_that_a_used_number_has_another_name(kit):
+    """The record goes with the number: who takes it up must be asked about."""
+    kit.roster(ROSTER.replace("2041,Imre Talbot-Vane,Station 3,A,Firefighter,yes\n", ""))
+    said = kit.roster(ROSTER.replace("Imre Talbot-Vane", "Somebody Else"))
+    assert "Somebody Else (with the record of Imre Talbot-Vane: the same person?)" in said
+
+
+def test_void_is_a_line_with_a_name(kit):
+    """Who took it back is on the line; it must be a member."""
+    kit("records", "void", "1", "--reason", "wrong", "--by", "777", refused="777 is not on the")
+    kit("records", "void", "1", "--reason", "wrong", "--by", "2077")
+    register = kit.register()
+    assert register.all_lines()[-1].evaluator == "2077" and register.lines() == []
+    register.close()
+
+
+def test_sheet_number_leads_from_the_record_to_the_paper(kit):
+    """An auditor finds the signed sheet by the number that stands on record and list."""
+    who = ("2041", EVOLUTION, "--evaluator", "2077", "--sheet", "K7PX4QB")
+    kit("records", "sign-off", *who)
+    assert "sheet K7PX4QB" in kit("records", "lines", "2041")
+    kit("records", "member", "2041")
+    assert "sheet K7PX4QB" in (kit.reports / "record-2041.html").read_text("utf-8")
+    kit("records", "export", "csv", "--by", "2077", "--to", kit.files / "out.csv")
+    with (kit.files / "out.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert [r["sheet"] for r in csv.DictReader(file)] == ["", "K7PX4QB"]
+
+
+def test_export_by_somebody_who_left_is_refused(kit):
+    """Not active: neither export nor waiver nor badge in their name."""
+    kit.roster(ROSTER.replace("Lieutenant,yes", "Lieutenant,no"))
+    kit("records", "export", "csv", "--by", "2077", refused="2077 is not active")
+    why = ("--by", "2077", "--reason", "x")
+    kit("records", "waive", "2041", EVOLUTION, *why, refused="2077 is not active")
+
+
 def test_backup_and_restore_are_one_command_each(kit, tmp_path):
     """On another machine everything is there again."""
     path = tmp_path / "backup.zip"

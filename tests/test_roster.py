@@ -1,5 +1,6 @@
 """The roster: what spreadsheets write is read; every fault is named by row and column."""
 
+import re
 import zipfile
 
 import pytest
@@ -208,3 +209,32 @@ def test_read_roster_zip_that_is_none_is_refused(tmp_path, inside):
             archive.writestr(name, text)
     with pytest.raises(RosterError, match=r"roster\.zip"):
         read_roster(path)
+
+
+@pytest.mark.parametrize(
+    "name", ["\u202egnitide", "a\u2066b", "a\nb", "a\x00b", "a\u2028b", "x" * 121]
+)
+def test_read_roster_names_that_spoil_a_page_are_refused(tmp_path, name):
+    """A sign that turned a name round turned the page number beside it round, too."""
+    path = tmp_path / "r.csv"
+    path.write_text(f'member,name\n2041,"{name}"\n', encoding="utf-8", newline="")
+    with pytest.raises(RosterError, match=r"row 2, name: (holds a sign|longer than 120)"):
+        read_roster(path)
+
+
+@pytest.mark.parametrize("name", ["عمر", "Zoë 😀", "O'Hara", "’t Hooft", 'Ole "Bull" Ås', "-"])
+def test_read_roster_names_as_people_have_them(tmp_path, name):
+    """Any script, quotes, a sign of one's own: taken, and the same after it was kept."""
+    path = tmp_path / "r.csv"
+    write_roster(path, (Member("2041", name),))
+    assert read_roster(path) == (Member("2041", name),)
+
+
+def test_roster_that_is_kept_holds_no_formula(tmp_path):
+    """The kept file may be opened in a spreadsheet like any other; it reads back as it was."""
+    path = tmp_path / "roster.csv"
+    members = (Member("2041", '=HYPERLINK("http://x")', "+1", "@a", "-x", company="=2"),)
+    write_roster(path, members)
+    row = path.read_text("utf-8").splitlines()[1]
+    assert not re.search(r"(^|,)\"?[=+@-]", row)
+    assert read_roster(path) == members

@@ -27,7 +27,8 @@ from gradekit.solutions import worked_answer
 
 pytestmark = pytest.mark.thread
 
-AUTO = len(VARIABLES)
+AUTO = len(VARIABLES)  # the first questions, two points each; later ones stay blank here
+BY_HAND = next(q for q in papers()[NAME].questions if not q.judged)
 WRITTEN = "I tell command, stop the flow, bring the ladder round, and open up slowly."
 
 
@@ -43,7 +44,9 @@ def new_course(folder):
 
 def _all_right(nb, member):
     answer_all(nb, right(member))
-    cell_of(nb, "q5-answer").source = f'judgement = """{WRITTEN}"""'
+    cell_of(
+        nb, f"{BY_HAND.id.removeprefix(NAME)[1:]}-answer"
+    ).source = f'{BY_HAND.variable} = """{WRITTEN}"""'
 
 
 def _half(nb, member):
@@ -279,7 +282,7 @@ def test_mark_in_the_middle_is_no_mark(start, tmp_path):
     flag.write_text("x")
     assert MEMBERS[0] not in course.marks(NAME) and MEMBERS[1] in course.marks(NAME)
     with pytest.raises(CourseError, match="run `aerialstream class grade`"):
-        course.mark_written(NAME, MEMBERS[0], f"{NAME}-q5", 1.0)
+        course.mark_written(NAME, MEMBERS[0], BY_HAND.id, 1.0)
     statuses = {item.member: item.status for item in course.run([NAME]).items}
     assert statuses[MEMBERS[0]] == "graded" and statuses[MEMBERS[1]] == "graded before"
 
@@ -472,6 +475,8 @@ def test_command_ends_with_a_status_and_names_the_report(tmp_path):
     assert said.returncode == 2 and "Stopped:" in said.stdout
 
 
-def test_papers_have_what_these_tests_count_on():
-    """The paper that the class works on has as many machine-judged questions as taken here."""
-    assert len(papers()[NAME].auto_questions) == AUTO
+def test_first_questions_are_as_these_tests_take_them():
+    """The first questions of the paper that the class works on: judged, two points, these names."""
+    first = papers()[NAME].questions[:AUTO]
+    assert [q.variable for q in first] == list(VARIABLES)
+    assert all(q.judged and q.points == 2 for q in first)

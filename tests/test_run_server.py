@@ -13,6 +13,7 @@ from learners.notebooks import NAME
 from test_register_chain import postgres  # noqa: F401  (a fixture: a server of our own)
 from test_run_class import (
     AUTO,
+    BY_HAND,
     MEMBERS,
     WRITTEN,
     copy_of,
@@ -36,7 +37,7 @@ def test_gradebook_on_postgresql_is_the_same(postgres, fast, tmp_path):  # noqa:
     assert {item.status for item in report.items} == {"graded"}
     assert gradebook(course) == gradebook(reference)
     assert {item.status for item in course.run([NAME]).items} == {"graded before"}
-    course.mark_written(NAME, MEMBERS[0], f"{NAME}-q5", 1.5, "Good.")
+    course.mark_written(NAME, MEMBERS[0], BY_HAND.id, 1.5, "Good.")
     assert course.marks(NAME)[MEMBERS[0]].score == 2 * AUTO + 1.5
 
 
@@ -85,7 +86,7 @@ def test_marking_view_shows_the_answer_and_takes_the_points(browser, marking_vie
         number = book.find_submission_notebook(NAME, NAME, MEMBERS[0]).id
     page.goto(f"{address}/formgrader/submissions/{number}/?token=marking")
     page.wait_for_selector("text=bring the ladder round", timeout=60_000)
-    box = page.locator(f"input.score[id]:not([disabled]), #{NAME}-q5-answer input.score").last
+    box = page.locator(f'input.score[id="{BY_HAND.id}-answer"]')
     assert WRITTEN.split(",")[0] in page.content()
     _shot(page, "marking-view-answer")
     box.fill("1.5")

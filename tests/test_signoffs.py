@@ -12,7 +12,18 @@ from hypothesis import strategies as st
 from aerialstream.department import Completion, load_department
 from gradekit.register import Register, RegisterError
 from gradekit.roster import Member, RosterError, read_roster
-from gradekit.signoffs import COLUMNS, Run, enter, faults_of, may_sign, read_missed, read_runs
+from gradekit.signoffs import (
+    BEFORE,
+    COLUMNS,
+    NEW,
+    TAKEN_BACK,
+    Run,
+    enter,
+    faults_of,
+    may_sign,
+    read_missed,
+    read_runs,
+)
 
 ROSTER = (
     Member("0101", "Ansel", rank="Firefighter"),
@@ -132,13 +143,37 @@ def test_read_runs_what_is_no_list_is_refused(tmp_path, department, raw):
         read_runs(path, department, ROSTER, TODAY)
 
 
+@pytest.mark.parametrize(
+    "change, words",
+    [
+        ({"member": "101"}, "the roster has 0101: did a spreadsheet drop the zeros?"),
+        ({"day": "6/1/2026"}, "a column that is set to text"),
+        ({"remark": "late \u202egnitide"}, "a sign that cannot be seen (U+202E)"),
+        ({"evaluator": "103"}, "list them as active, enter it"),
+    ],
+)
+def test_read_runs_says_what_to_do(tmp_path, department, change, words):
+    """What a spreadsheet did, a sign that turns the line round, an evaluator who has left."""
+    with pytest.raises(RegisterError, match=re.escape(words)):
+        read_runs(write(tmp_path, GOOD | change), department, ROSTER, TODAY)
+
+
+def test_printed_sheets_that_were_not_used_are_passed_over(tmp_path, department):
+    """Sheets for all, three came: the other rows have only what was printed, and are no fault."""
+    blank = {"sheet": "A2", "member": "0101", "evolution": E}
+    runs = read_runs(write(tmp_path, GOOD, blank), department, ROSTER, TODAY)
+    assert [(row, run.sheet) for row, run in runs] == [(2, "A1")]
+    with pytest.raises(RegisterError, match="row 2, evaluator: empty"):
+        read_runs(write(tmp_path, blank | {"result": "pass"}), department, ROSTER, TODAY)
+
+
 def test_enter_twice_is_once(tmp_path, department, register):
     """The same file, sent again, adds nothing; without a sheet's number neither."""
     rows = (GOOD, GOOD | {"sheet": "", "day": "2026-06-02"})
     runs = read_runs(write(tmp_path, *rows), department, ROSTER, TODAY)
     first, second = enter(register, runs), enter(register, runs)
-    assert [(line, new) for _, line, new in first] == [(1, True), (2, True)]
-    assert [(line, new) for _, line, new in second] == [(1, False), (2, False)]
+    assert [(line, state) for _, line, state in first] == [(1, NEW), (2, NEW)]
+    assert [(line, state) for _, line, state in second] == [(1, BEFORE), (2, BEFORE)]
     assert len(register.all_lines()) == 2
 
 
@@ -159,9 +194,9 @@ def test_enter_voided_run_does_not_come_back_by_the_file(tmp_path, department, r
     runs = read_runs(write(tmp_path, GOOD | {"sheet": ""}), department, ROSTER, TODAY)
     enter(register, runs)
     register.void(1, "wrong member")
-    assert enter(register, runs)[0][2] is False and register.lines() == []
-    assert enter(register, runs, again=True)[0][2] is True
-    assert enter(register, runs, again=True)[0][2] is False
+    assert enter(register, runs)[0][2] == TAKEN_BACK and register.lines() == []
+    assert enter(register, runs, again=True)[0][2] == NEW
+    assert enter(register, runs, again=True)[0][2] == BEFORE
     assert [e.line for e in register.lines()] == [3]
 
 

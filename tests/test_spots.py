@@ -123,6 +123,18 @@ HAND = {
     # From (62, -46): 46 / √(42² + 46²) = 0.738, 42.4 deg off. The stream runs 15 / 0.738 = 20.3 ft,
     # X = 62.3 - 20.3 = 42.0, √(44² + 16) = 44.2 ft, less than half. Cab at y = -12.
     "oblique, short": ((SQUARE,), TOWER_3, (62, -46, 0), {}, {"oblique"}),
+    # From (90, -45): 45 / √(70² + 45²) = 0.541, 57.3 deg off square, and (100, -45): 45 / √(80² + 45²)
+    # = 0.490, 60.6 deg: an opening then shows less than half its width. The stream is 15 / 0.541 = 27.7
+    # and 15 / 0.490 = 30.6 ft, X = 55.5 and 61.2, √(57.5² + 16) = 57.6 and √(63.2² + 16) = 63.3 ft, at 4 deg.
+    "oblique at 57 deg": ((SQUARE,), TOWER_3, (90, -45, 315), {}, {"oblique"} | LONG),
+    "too oblique at 61 deg": ((SQUARE,), TOWER_3, (100, -45, 315), {}, {"too oblique"} | LONG),
+    "61 deg, allowed to 70": ((SQUARE,), TOWER_3, (100, -45, 315), {"too_oblique_from": "70 deg"},
+                              {"oblique"} | LONG),
+    # A hydrant at the turntable's own point, and one under the left front pad (12 to 13 and -61).
+    "hydrant under the rig": ((SQUARE, '\n[[hydrant]]\nid = "h"\nat = [20, -60]\n'), TOWER_3, (20, -60, 0),
+                              {}, {"chassis blocked"}),
+    "hydrant under a pad": ((SQUARE, '\n[[hydrant]]\nid = "h"\nat = [12, -46]\n'), TOWER_3, (20, -60, 0),
+                            {}, {"stabiliser blocked"}),
     # Behind the block, on nothing.
     "behind": ((SQUARE,), TOWER_3, (20, 90, 0), {},
                {"target faces away", "off street", "stabiliser off street"}),
@@ -320,25 +332,30 @@ def test_steep_shot_against_the_zone_is_said():
         scene, TOWER_3, "shop 3", tip_height="4.51 ft", stream_rise="14 deg", cell="10 ft"
     )
     assert found.counts["not"] == found.columns * found.rows
-    assert "within 18.0 ft" in found.conflicts[0] and "beyond 24.0 ft" in found.conflicts[0]
+    assert "within 18 ft" in found.conflicts[0] and "beyond 24 ft" in found.conflicts[0]
     closer = spot_map(
         scene, TOWER_3, "shop 3", tip_height="4.51 ft", stream_rise="14 deg", cell="10 ft",
         standoff="15 ft", tip_in_zone="accepted",
     )  # fmt: skip
     assert closer.counts["feasible with a cost"] > 0
-    assert "within 18.0 ft" in closer.conflicts[0]  # still said
+    assert "within 18 ft" in closer.conflicts[0]  # still said
     assert all("tip in zone" in {f.code.name for f in p.findings} for p in closer.places)
 
 
 def test_service_road_inside_the_zone_is_said():
-    """The road behind the shops serves without a zone, and lies inside the 24-ft zone with it."""
-    found = spot_map(scene_of(DEMO, "gorse-lane-shops"), TOWER_3, "rear of shop 3", cell="5 ft")
+    """The road behind the shops lies inside the 24-ft zone; without a zone it serves only for those
+    who let a stream come in 77 deg off square."""
+    scene = scene_of(DEMO, "gorse-lane-shops")
+    found = spot_map(scene, TOWER_3, "rear of shop 3", cell="5 ft", too_oblique_from="80 deg")
     assert not found.places
     assert "cannot both be had" in found.conflicts[1]
     without = spot_map(
-        scene_of(DEMO, "gorse-lane-shops"), TOWER_3, "rear of shop 3", collapse_factor=None
+        scene, TOWER_3, "rear of shop 3", collapse_factor=None, too_oblique_from="80 deg"
     )
     assert without.places and not without.conflicts
+    assert all(place.obliquity_deg > 60 for place in without.places)
+    as_usual = spot_map(scene, TOWER_3, "rear of shop 3", collapse_factor=None)
+    assert not as_usual.places and "off square" in as_usual.conflicts[0]
 
 
 def test_mill_street_is_shut_by_line_and_zone_but_the_yard_is_not():
@@ -447,7 +464,9 @@ def test_any_place_is_answered_in_words(scene, x, y, heading):
     assert (place.verdict == "feasible") == (not place.findings)
     for system in ("US", "metric"):
         said = place.text(system)
-        assert "nan" not in said and place.verdict in said
+        wrong = [f.code.name for f in place.findings if f.wrong]
+        assert "nan" not in said and f"On the plan: {place.said}" in said
+        assert all(name in place.said for name in wrong) and "feasible" not in said
         assert "safe" not in said.lower() and "within limits" not in said
 
 
@@ -648,3 +667,53 @@ def test_distance_from_a_line_is_told_rule_by_rule_and_never_rounded_down():
     # 500 kV: 25; 10 + 0.4 × 500 / 12 = 26.667 ft = 8.128 m, printed in metres as 8.13.
     metric = spot_map(scene_with(SQUARE, line(-20, 60, "500 kV")), TOWER_3, "window", headings=1)
     assert any("8.13 m" in step for step in metric.steps_in("metric"))
+
+
+# --- what is read -------------------------------------------------------------------------------------
+
+
+def test_stream_from_the_side_is_longer_than_the_distance_from_the_wall():
+    """From (62, -46), 42.4 deg off square: 15 / cos = 15 × √(42² + 46²) / 46 = 20.31 ft."""
+    _, place = one_place(scene_with(SQUARE), TOWER_3, 62, -46, 0)
+    assert place.stream_ft == pytest.approx(15 * math.hypot(42, 46) / 46)
+    assert "Stream, from the tip to the target's middle: 20.3 ft" in place.text()
+
+
+def test_a_place_left_of_the_corner_is_said_to_be_left():
+    """No minus sign before "right"."""
+    _, place = one_place(scene_with(SQUARE), TOWER_3, -20, -60, 0)
+    assert "Place: 20 ft left, 60 ft down" in place.text()
+    assert "Place: 6.1 m left, 18.3 m down" in place.text("metric")
+
+
+def test_without_a_heading_the_best_of_the_maps_is_taken_and_named():
+    """The same place and code as with that heading given."""
+    found = spot_map(scene_with(SQUARE), TOWER_3, "window", cell="30 ft", collapse_factor=None)
+    free = found.why_not("20 ft", "-60 ft")
+    given = found.why_not("20 ft", "-60 ft", f"{free.heading_deg} deg")
+    assert free.code == given.code and f"{free.heading_deg:.5g} deg has the least" in free.text()
+    for heading in found.headings_deg:
+        other = found.why_not("20 ft", "-60 ft", f"{heading} deg")
+        assert len([f for f in other.findings if f.wrong]) >= len(
+            [f for f in free.findings if f.wrong]
+        )
+
+
+def test_bedded_length_is_told_where_it_rules_a_place_out():
+    """Tower 3's 36 ft stand with the reason."""
+    _, place = one_place(scene_with(SQUARE), TOWER_3, 20, -48, 0)
+    assert "36 ft (bedded)" in place.text()
+
+
+def test_map_says_why_the_first_place_stands_before_the_second():
+    """One line on the order, and no caution of a load that a map does not size."""
+    found = spot_map(scene_with(SQUARE), TOWER_3, "window", collapse_factor=None)
+    assert "Why spot 1 stands before spot 2: " in found.text()
+    assert "sizes the load" not in found.text() + found.places[0].text()
+
+
+def test_a_slope_is_told_both_ways():
+    """A 2 % grade is 1.1 deg."""
+    from aerialstream._plan_words import slope_words
+
+    assert slope_words(math.degrees(math.atan(0.02))) == "1.1 deg (2 % grade)"

@@ -96,6 +96,11 @@ class Judge:
         self.off = unary_union([Polygon(c) for c in hard])
         things = [(b.corners, b.top_ft) for b in scene.buildings]
         things += [(o.corners, o.height_ft) for o in scene.obstacles]
+        # A hydrant is entered as a point; the map's note says 1.5 ft across and 3 ft high.
+        things += [
+            ([(x - 0.75, y - 0.75), (x + 0.75, y - 0.75), (x + 0.75, y + 0.75), (x - 0.75, y + 0.75)], 3)
+            for x, y in (h.at for h in scene.hydrants)
+        ]  # fmt: skip
         self.things = [(Polygon(c), top) for c, top in things]
         self.building = Polygon(target.building.corners)
 
@@ -176,7 +181,9 @@ class Judge:
             if square <= 0:
                 return self.found.add("target faces away")
             run *= away / square
-            self._say("oblique", math.degrees(math.acos(min(1, square / away))) > 30)
+            off = math.degrees(math.acos(min(1, square / away)))
+            self._say("oblique", 30 < off <= 60)
+            self._say("too oblique", off > 60)
         if away <= run:
             return self.found.add("too close")
         rig = self.rig

@@ -180,9 +180,10 @@ def test_commands_show_and_void_the_register(demo, tmp_path):
     shutil.copytree(thread.course.folder.parent, copy)
     said = _run("records", "lines", "2041", work=copy)
     number = next(x for x in said.stdout.splitlines() if "rotation-awareness" in x).split()[0]
-    assert _run("records", "void", number, "--reason", "wrong member", work=copy).returncode == 0
+    why = ("--reason", "wrong member", "--by", "2077")
+    assert _run("records", "void", number, *why, work=copy).returncode == 0
     said = _run("records", "lines", work=copy)
-    assert f"takes back line {number}, wrong member" in said.stdout
+    assert f"by 2077, takes back line {number}, wrong member" in said.stdout
     report = _run("records", "report", work=copy)
     assert "waiting for sign-off" in (copy / "class" / "completion.csv").read_text("utf-8-sig")
     assert ",complete," not in (copy / "class" / "completion.csv").read_text("utf-8-sig")
@@ -190,5 +191,5 @@ def test_commands_show_and_void_the_register(demo, tmp_path):
     who = ("2041", "rotation-awareness", "--evaluator", "2077", "--device", "Tower 3")
     assert _run("records", "sign-off", *who, "--day", "2026-10-01", work=copy).returncode == 0
     assert "held 2026-10-01, by 2077, Tower 3" in _run("records", "lines", work=copy).stdout
-    said = _run("records", "void", "999", "--reason", "x", work=copy)
+    said = _run("records", "void", "999", *why, work=copy)
     assert said.returncode == 2 and "does not stand" in said.stdout

@@ -425,6 +425,13 @@ class Course:
         entered = self._last_days().get(assignment)
         return datetime.fromisoformat(entered) if entered else None
 
+    def handed_in_at(self, path):
+        """When a collected hand-in was last changed: by its name; a copy's own time tells nothing."""
+        try:
+            return datetime.strptime(path.stem, KEPT_AS).astimezone()
+        except ValueError:
+            return datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+
     def lateness(self, assignment, path):
         """How late a collected hand-in is, in words; empty if in time or if there is no last day.
 
@@ -433,10 +440,7 @@ class Course:
         due = self.last_day(assignment)
         if due is None:
             return ""
-        try:
-            changed = datetime.strptime(path.stem, KEPT_AS).astimezone()
-        except ValueError:
-            changed = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+        changed = self.handed_in_at(path)
         minutes = int((changed - due).total_seconds() // 60)
         if changed <= due:
             return ""

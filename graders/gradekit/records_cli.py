@@ -522,12 +522,11 @@ def erase(
         earlier = register.earlier_numbers(number)
     finally:
         register.close()
-    kept = [
-        replace(m, name="", active=False)
-        if m.member == number or (m.member in earlier and not m.active)
-        else m
-        for m in thread.roster
+    theirs = [
+        m for m in thread.roster if m.member == number or (m.member in earlier and not m.active)
     ]
+    names = {m.name for m in theirs if m.name}
+    kept = [replace(m, name="", active=False) if m in theirs else m for m in thread.roster]
     if kept:
         write_roster(thread.roster_path, kept)
     console.print(f"line {line}: name and remarks of {number} erased; the lines stay")
@@ -541,7 +540,21 @@ def erase(
         if answers:
             shutil.rmtree(path)
         console.print(f"{'removed' if answers else 'still there'}: {path}", soft_wrap=True)
-    console.print("Earlier backups, exports and printed papers still hold what was erased.")
+    for path in _may_hold(thread.course.folder, number, names):
+        console.print(f"may still hold it: {path}", soft_wrap=True, markup=False)
+    console.print("Copies elsewhere and printed papers still hold what was erased.")
+
+
+def _may_hold(folder, number, names):
+    """Files made before that name the member, or that cannot be looked into here."""
+    made = [*folder.glob("completion.*"), *folder.glob("*-before-restore-*")]
+    made += [p for part in ("reports", "backups") for p in (folder / part).glob("*")]
+    shut = (".pdf", ".xlsx", ".zip", ".db")
+    for path in sorted(p for p in made if p.is_file()):
+        if path.suffix in shut or number in path.name:
+            yield path
+        elif any(name in path.read_text("utf-8", "replace") for name in names):
+            yield path
 
 
 def backup(to: Target = None, work: Work = None):

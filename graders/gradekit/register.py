@@ -381,7 +381,9 @@ class Register:
             writer.two_people(member, by)
             writer.two_people(before, by)
             links = writer.links()
-            under = [e for e in standing(writer.lines(before)) if e.kind in EVIDENCE_KINDS]
+            numbers = (before, *writer.earlier_numbers(before))
+            lines = [e for n in numbers for e in standing(writer.lines(n))]
+            under = [e for e in lines if e.kind in EVIDENCE_KINDS]
             if not any(owner_of(e, links) == before for e in under):
                 gone = f"; its record went to {owner_of(under[-1], links)}" if under else ""
                 raise RegisterError(f"no evidence stands under {before}{gone}")

@@ -3,6 +3,7 @@
 Everything is worked out in `aerialstream`; here it is read, printed and written to a page.
 """
 
+import re
 import sys
 from html import escape
 from pathlib import Path
@@ -11,13 +12,13 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from aerialstream.errors import AerialStreamError
+from aerialstream.errors import AerialStreamError, ImpossibleValue, UnitError
 
 scene_app = typer.Typer(help="A plan of a place, and where the rig goes.", no_args_is_help=True)
 device_app = typer.Typer(help="The department's aerial devices.", no_args_is_help=True)
 console = Console(highlight=False)
 
-_MARKS = "o+."  # feasible, feasible with a cost, not
+_MARKS = "o+."  # nothing against it, something it costs, ruled out
 # Entries that are not printed as their dimension is.
 _SHOWN_AS = {
     "stabilisers.pad": "pad",
@@ -64,6 +65,25 @@ def _say(text=""):
     console.print(text, markup=False, soft_wrap=True)
 
 
+# Option of a command -> what the calculation calls it.
+_OPTION = {"rise": "stream_rise", "hose": "hose_carried"}
+
+
+def _as_options(error):
+    """A refusal of the calculation with its inputs named as the options that were typed."""
+    named = {name: option for option, name in _OPTION.items()}
+
+    def option(name):
+        return f"--{named.get(name, name).replace('_', '-')}"
+
+    first, *rest = str(error).splitlines()
+    said = [re.sub(r"^  (\w+) = ", lambda m: f"  {option(m[1])} ", line) for line in rest]
+    said = [re.sub(r'(\w+)="([^"]+)"', lambda m: f'{option(m[1])} "{m[2]}"', line) for line in said]
+    if not rest:
+        return NotThere(first)
+    return NotThere("\n".join(("these options cannot be read:", *said)))
+
+
 def _department(folder):
     from aerialstream.department import load_department
 
@@ -104,14 +124,17 @@ def _map(plan, department, device, target, zone, options):
         raise NotThere(error.args[0]) from None
     accepted = options.pop("accepted")
     given = {name: value for name, value in options.items() if value is not None}
-    return spot_map(
-        scene,
-        apparatus,
-        target,
-        collapse_factor=zone or None,
-        tip_in_zone="accepted" if accepted else "not",
-        **given,
-    )
+    try:
+        return spot_map(
+            scene,
+            apparatus,
+            target,
+            collapse_factor=zone or None,
+            tip_in_zone="accepted" if accepted else "not",
+            **given,
+        )
+    except (UnitError, ImpossibleValue) as error:
+        raise _as_options(error) from None
 
 
 @scene_app.command("new")
@@ -140,9 +163,14 @@ def scene_check(file: Plan, department: Folder = None):
     _say(
         f"{scene.name}: no fault found in the file. Whether the place is like that, only you know."
     )
+    from aerialstream._plan_words import slope_words, tenth
+    from aerialstream.worked import in_system
+
     for building in scene.buildings:
-        sides = ", ".join(f"{s} {scene_side_ft(building, s):g} ft" for s in building.letters)
-        _say(f"  building {building.id}: top {building.top_ft:g} ft; sides {sides}")
+        sides = ", ".join(
+            f"{s} {tenth(building.side(s).length_ft, scene.system)}" for s in building.letters
+        )
+        _say(f"  building {building.id}: top {tenth(building.top_ft, scene.system)}; sides {sides}")
     for word, things in (
         ("streets", scene.streets),
         ("overhead lines", scene.lines),
@@ -156,15 +184,11 @@ def scene_check(file: Plan, department: Folder = None):
         _say(f"  target {target.id}: {target.name}, {where} of {target.building.id}")
     if not scene.targets:
         _say("  targets: none entered; a map needs one")
-    from aerialstream.worked import in_system
-
+    for ground in scene.ground:
+        if ground.slope_deg:
+            _say(f"  slope of {ground.id}: {slope_words(ground.slope_deg)}")
     for text in scene.assumed:
-        _say(f"  Not entered: {in_system(text, 'US')}")
-
-
-def scene_side_ft(building, letter):
-    """Length of a side, to the tenth of a foot."""
-    return round(building.side(letter).length_ft, 1)
+        _say(f"  Not entered: {in_system(text, scene.system)}")
 
 
 @scene_app.command("map")
@@ -206,7 +230,10 @@ def scene_why(
     target: Target,
     x: Annotated[str, typer.Option(help='Turntable to the right on the plan, such as "40 ft".')],
     y: Annotated[str, typer.Option(help='Turntable up the plan, such as "66 ft".')],
-    heading: Annotated[str, typer.Option(help='Where the cab points, such as "90 deg".')],
+    heading: Annotated[
+        str | None,
+        typer.Option(help='Where the cab points, such as "90 deg"; left out, the best is told.'),
+    ] = None,
     zone: Zone = 1.5,
     tip_accepted: Accepted = False,
     standoff: Standoff = None,
@@ -219,9 +246,13 @@ def scene_why(
     whose = _department(department)
     found = _map(file, whose, device, target, zone, {
         "standoff": standoff, "tip_height": tip_height, "stream_rise": rise,
-        "hose_carried": hose, "cell": "20 ft", "headings": 1, "accepted": tip_accepted,
+        "hose_carried": hose, "cell": "20 ft", "headings": 16 if heading is None else 1, "accepted": tip_accepted,
     })  # fmt: skip
-    _say(found.why_not(x, y, heading).text(whose.units))
+    try:
+        place = found.why_not(x, y, heading)
+    except (UnitError, ImpossibleValue) as error:
+        raise _as_options(error) from None
+    _say(place.text(whose.units))
 
 
 def text_map(found):
@@ -247,7 +278,8 @@ def text_map(found):
         rows.append("".join(signs))
     return (
         *rows,
-        "o nothing found against it on the plan, + with a cost, . not, # building, 1 2 3 the best few",
+        "o nothing against it on the plan, + something it costs, . ruled out on the plan, # building, "
+        "1 2 3 the best few",
     )
 
 
@@ -332,9 +364,14 @@ def check_department(folder):
             _say(f"  {fault}")
         sys.exit(2)
     whose = found.department
-    _say(f"{whose.name}: {len(whose.apparatus)} devices, {len(whose.nozzles)} nozzles, "
-         f"{len(whose.hose)} kinds of hose, {len(found.buildings)} buildings, "
-         f"{len(found.scenes)} scenes. No fault found in the files.")  # fmt: skip
+    there = ", ".join((
+        _count(whose.apparatus, "device"), _count(whose.nozzles, "nozzle"),
+        _count(whose.hose, "kind of hose", "kinds of hose"), _count(found.buildings, "building"),
+        _count(found.scenes, "scene"),
+    ))  # fmt: skip
+    _say(f"{whose.name}: {there}. No fault found in the files.")
+    for question in found.questions:
+        _say(f"  {question}")
     for device in whose.apparatus:
         _read_back(device, whose.units)
     for confirmed in whose.confirmed:
@@ -344,8 +381,12 @@ def check_department(folder):
                 _say(f"    {name}: {entry_text(value, whose.units)}")
     _procedures(whose)
     for name, scene in found.scenes.items():
-        _say(f"  scene {name}: {len(scene.targets)} targets; left open: {len(scene.assumed)} "
+        _say(f"  scene {name}: {_count(scene.targets, 'target')}; left open: {len(scene.assumed)} "
              f"(`aerialstream scene check`)")  # fmt: skip
+
+
+def _count(things, one, many=None):
+    return f"{len(things)} {one if len(things) == 1 else many or f'{one}s'}"
 
 
 def _procedures(department):
@@ -353,9 +394,9 @@ def _procedures(department):
     from aerialstream.set_up import go_no_go, set_up_order
 
     order, listed = set_up_order(department), go_no_go(department)
-    _say(f"  set-up order: {order.whose}, {len(order.order)} steps; {_blanks(order.order)}")
+    _say(f"  set-up order: {order.whose}, {_count(order.order, 'step')}; {_blanks(order.order)}")
     lines = [answered.line for answered in listed.answers]
-    _say(f"  {listed.title}: {len(lines)} lines; {_blanks(lines)}")
+    _say(f"  {listed.title}: {_count(lines, 'line')}; {_blanks(lines)}")
 
 
 def _blanks(items):

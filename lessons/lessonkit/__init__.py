@@ -4,16 +4,24 @@ A lesson's cells call these names and nothing else; no learner has to write code
 """
 
 from lessonkit.asking import compare, predict, self_check
+from lessonkit.low_panel import low_panel
 from lessonkit.manual_sheet import manual_sheet
 from lessonkit.page import show_figure, show_picture
+from lessonkit.spot_panel import spot_panel
 from lessonkit.tip_panel import tip_panel
+from lessonkit.water_panel import water_panel
+from lessonkit.window_panel import window_panel
 
 __all__ = [
     "compare",
+    "low_panel",
     "manual_sheet",
     "predict",
     "self_check",
     "show_figure",
     "show_picture",
+    "spot_panel",
     "tip_panel",
+    "water_panel",
+    "window_panel",
 ]

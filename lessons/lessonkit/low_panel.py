@@ -112,7 +112,9 @@ def _controls(department):
     feet, meters = (floor(_in(longest, unit)) for unit in ("foot", "meter"))
     return (
         Choice("device", "Device", [(d.name, d.id) for d in department.apparatus]),
-        Number("elevation", "Ladder above level (- below)", Scale("deg", -15, HIGHEST_DEG, 0.5, -5)),
+        Number(
+            "elevation", "Ladder above level (- below)", Scale("deg", -15, HIGHEST_DEG, 0.5, -5)
+        ),
         Number(
             "extension",
             "Ladder, base to nozzle",
@@ -149,9 +151,7 @@ def _tasks(department):
         ),
         Task(
             "Any device: a strike less than 6 feet (1.8 m) inside the window. What did you change?",
-            lambda at, results: (
-                _strikes(results[1]) and _in(results[1].strike_depth, "foot") < 5.9
-            ),
+            lambda at, results: _strikes(results[1]) and _in(results[1].strike_depth, "foot") < 5.9,
         ),
         Task(
             "Nozzle outside the collapse zone, 24 feet (7.5 m) or more from this wall. How near to "

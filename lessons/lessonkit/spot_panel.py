@@ -17,9 +17,8 @@ TARGETS = (
     ("weir-street-mill", "weaving floor C", "Mill, side C: weaving floor"),
     ("weir-street-mill", "top floor A", "Mill, side A: top floor"),
     ("gorse-lane-shops", "shop 3", "Shops, side A: front of shop 3"),
-    ("drill-ground", "upper window", "Drill ground, side A: upper window"),
 )
-MILL_C, MILL_A, SHOP, DRILL = ((site, target) for site, target, _ in TARGETS)
+MILL_C, MILL_A, SHOP = ((site, target) for site, target, _ in TARGETS)
 # As a crew would look at it: eight ways to head, a mark every ten feet.
 MARKS = {"headings": 8, "cell": "10 ft"}
 ONE_PLACE = {"headings": ["0 deg"], "cell": "10 ft", "area": ("0 ft", "0 ft", "1 ft", "1 ft")}
@@ -89,10 +88,10 @@ def _found_words(place, system):
     wrong = [in_system(f.text, system) for f in place.findings if f.wrong]
     costs = [in_system(f.text, system) for f in place.findings if not f.wrong]
     if not wrong and not costs:
-        return "Feasible: nothing on the plan stands against it. Walk it before you set the brake."
+        return "Nothing on the plan stands against this place. Walk it before you set the brake."
     said = wrong or costs
     more = f"; and {len(said) - MOST_SAID} more" if len(said) > MOST_SAID else ""
-    start = "Not here" if wrong else "Feasible, at a cost"
+    start = "Not here" if wrong else "It can be had, at a cost"
     return f"{start}: {'; '.join(said[:MOST_SAID])}{more}."
 
 
@@ -104,21 +103,31 @@ def _ladder_words(place, scrub, system):
         f"{place.elevation_deg:.0f} deg."
     )
     if scrub is not None and scrub.half_width is not None:
-        said += f" With all its ladder the tip could touch the wall {show(scrub.half_width, system)} to each side."  # fmt: skip
+        said += f" By geometry the tip could touch the wall {show(scrub.half_width, system)} to each side."  # fmt: skip
     return said
+
+
+def _count_words(spots, system):
+    """How many places are left; where none is, what cannot be had together."""
+    clean, costly, _ = spots.counts.values()
+    if not clean and not costly:
+        return " ".join(in_system(conflict, system) for conflict in spots.conflicts)
+    return (
+        f"{sum(spots.counts.values()):,} places, each with its best heading: nothing on the plan "
+        f"stands against {clean:,}, and {costly:,} have a cost. Take the marks off to see your rig."
+    )
 
 
 def _view(at, results):
     spots, place, scrub = results
     system, around = at.system, _around(at.target)
-    reading = f"{spots.apparatus.name}, {spots.target.name}. {_found_words(place, system)}"
+    reading = f"{spots.apparatus.name}, {spots.target.name}. "
     if at.everywhere:
-        left = spots.counts["feasible"] + spots.counts["feasible with a cost"]
-        reading += f" Marked on the plan: {left:,} of {sum(spots.counts.values()):,} places are left."  # fmt: skip
+        reading += _count_words(spots, system)
         picture = spot_map_chart(spots, around=around, system=system)
         rows = spot_rows(spots, system=system)
     else:
-        reading += _ladder_words(place, scrub, system)
+        reading += _found_words(place, system) + _ladder_words(place, scrub, system)
         picture = scene_plan(
             spots.scene, place=place, spots=spots, scrub=scrub, around=around, system=system
         )
@@ -131,23 +140,35 @@ def _controls(department):
     return (
         Choice("target", "Target", [(words, (site, target)) for site, target, words in TARGETS]),
         Choice("device", "Device", [(d.name, d.id) for d in department.apparatus]),
-        Choice("zone", "Collapse zone", [("1 × the wall", 1), ("1 1/2 × the wall", 1.5), ("2 × the wall", 2)], 1.5),  # fmt: skip
-        Number("standoff", "Tip to the wall", Scale("ft", 10, 100, 1, 65), Scale("m", 3, 30, 0.5, 20)),  # fmt: skip
+        Choice(
+            "zone",
+            "Collapse zone",
+            [("1 × the wall", 1), ("1 1/2 × the wall", 1.5), ("2 × the wall", 2)],
+            1.5,
+        ),  # fmt: skip
+        Number(
+            "standoff", "Tip to the wall", Scale("ft", 10, 100, 1, 65), Scale("m", 3, 30, 0.5, 20)
+        ),  # fmt: skip
         Number("x", "Turntable, to the right", feet, meters),
-        Number("y", "Turntable, up the plan", Scale("ft", -80, 420, 1, 265), Scale("m", -24, 128, 0.5, 81)),  # fmt: skip
+        Number(
+            "y",
+            "Turntable, up the plan",
+            Scale("ft", -80, 420, 1, 265),
+            Scale("m", -24, 128, 0.5, 81),
+        ),  # fmt: skip
         Number("heading", "Cab points to (0 north, 90 east)", Scale("deg", 0, 355, 5, 0)),
         Switch("everywhere", "Mark every place instead"),
     )
 
 
 def _nothing_against(place):
-    return place.verdict == "feasible"
+    return not place.findings
 
 
 def _tasks(department):
     first = department.apparatus[0].id
     another = Task(
-        "Side C again, with another device: a place that is feasible without a cost.",
+        "Side C again, with another device: a place that nothing on the plan stands against.",
         lambda at, results: (
             at.target == MILL_C and at.device != first and _nothing_against(results[1])
         ),
@@ -160,7 +181,8 @@ def _tasks(department):
             lambda at, results: at.target == MILL_A and at.everywhere,
         ),
         Task(
-            "Shop 3, between cars, lamp post and culvert: a place that is feasible without a cost.",
+            "Shop 3, between cars, lamp post and culvert: a place that nothing on the plan stands "
+            "against. Bring the tip nearer to this lower wall.",
             lambda at, results: at.target == SHOP and _nothing_against(results[1]),
         ),
     )

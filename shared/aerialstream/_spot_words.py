@@ -6,8 +6,12 @@ from typing import NamedTuple
 
 from aerialstream._core import plan_geometry as plan
 from aerialstream._core import spots as core
+from aerialstream._plan_words import apart, slope_words, tenth
 from aerialstream.department import NOT_ENTERED
 from aerialstream.worked import both
+
+# What a hydrant takes up on a plan, on which only its point is entered. Assumed, no source.
+HYDRANT_ACROSS_FT, HYDRANT_HEIGHT_FT = 1.5, 3.0
 
 
 @dataclass(frozen=True)
@@ -33,7 +37,7 @@ CODES = (
     Code(core.OVER_SIDE, "over the side", "ladder works over the side of the chassis"),
     Code(core.ACROSS_SLOPE, "across slope", "chassis stands across the slope"),
     Code(core.FACES_AWAY, "target faces away", "the target cannot be seen from there"),
-    Code(core.TOO_CLOSE, "too close", "too close to put the tip where it should be"),
+    Code(core.TOO_CLOSE, "too close", "too close, the ladder even bedded reaches past where the tip should be"),
     Code(core.TOO_FAR, "too far", "farther than the ladder is long"),
     Code(core.TOO_LOW, "below elevation range", "ladder would have to go too low"),
     Code(core.TOO_HIGH, "above elevation range", "ladder would have to go too steep"),
@@ -47,6 +51,7 @@ CODES = (
     Code(core.SLOPE_BEYOND, "slope beyond limit", "slope beyond the entered limit"),
     Code(core.SLOPE_NO_LIMIT, "slope limit not entered", "sloping ground, no limit entered"),
     Code(core.OBLIQUE, "oblique", "stream comes at the opening from the side"),
+    Code(core.TOO_OBLIQUE, "too oblique", "so far off square that hardly any stream goes in"),
     Code(core.LOW_AND_LONG, "low and long", "long ladder at a low elevation"),
     Code(core.LAY_TOO_LONG, "lay too long", "supply lay longer than the hose carried"),
 )
@@ -97,16 +102,18 @@ def _told(one, more, found, spot):
 
 def _in_zone(pen, found, spot):
     away = plan.distance_to_polygon_ft(spot.x_ft, spot.y_ft, found.problem.building)
-    return f"{pen.of(away, 'length', 1)} from the wall, zone {pen.of(found.zone_ft, 'length', 1)}"
+    return _from_wall(pen, away, found.zone_ft)
+
+
+def _from_wall(pen, away, zone):
+    there, wanted = apart(away, zone, pen.system)
+    return f"{there} from the wall, zone {wanted}"
 
 
 def _tip_zone(pen, found, spot):
     away = plan.distance_to_polygon_ft(spot.here.tip_x, spot.here.tip_y, found.problem.building)
     word = "the incident commander has accepted it; " if found.problem.costs & core.TIP_IN_ZONE else ""  # fmt: skip
-    return (
-        f"{word}{pen.of(away, 'length', 1)} from the wall, zone "
-        f"{pen.of(found.zone_ft, 'length', 1)}"
-    )
+    return f"{word}{_from_wall(pen, away, found.zone_ft)}"
 
 
 def _needed_extension(found, spot):
@@ -124,10 +131,15 @@ def _reach_words(pen, found, spot):
     needed = _needed_extension(found, spot)
     rig = found.problem.rig
     if needed is None:
-        return "the turntable is nearer to the wall than the tip should be"
+        return (
+            "the turntable is nearer to the target than the tip should be; the bedded ladder is "
+            f"{tenth(rig.least_ft, pen.system)} long"
+        )
+    system = pen.system
+    end = rig.least_ft if needed[0] < rig.least_ft else rig.most_ft
     return (
-        f"needs {pen.of(needed[0], 'length', 1)} at {needed[1]:.1f} deg; the device has "
-        f"{pen.of(rig.least_ft, 'length', 1)} to {pen.of(rig.most_ft, 'length', 1)} and "
+        f"needs {apart(needed[0], end, system)[0]} at {needed[1]:.1f} deg; the device has "
+        f"{tenth(rig.least_ft, system)} (bedded) to {tenth(rig.most_ft, system)} and "
         f"{rig.lowest_deg:g} to {rig.highest_deg:g} deg"
     )
 
@@ -156,16 +168,17 @@ def _line_words(pen, found, spot):
         (plan.segment_distance_ft(start, end, w.start, w.end) - w.clearance_ft, w.clearance_ft)
         for w in found.problem.wires
     )
-    return (
-        f"{pen.of(sum(near), 'length', 1)} from the ladder; {pen.of(near[1], 'length', 1)} "
-        "has to be kept"
-    )
+    away, kept = apart(sum(near), near[1], pen.system)
+    return f"{away} from the ladder; {kept} has to be kept"
 
 
 def _oblique_words(pen, found, spot):
-    seen = math.cos(math.radians(spot.here.obliquity_deg))
+    seen, problem = math.cos(math.radians(spot.here.obliquity_deg)), found.problem
+    end = problem.too_oblique_deg
+    beyond = f"; more than {end:g} deg is ruled out" if spot.here.obliquity_deg > end else ""
     return (
-        f"{spot.here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its width"
+        f"{spot.here.obliquity_deg:.0f} deg off square, the opening shows {seen:.0%} of its "
+        f"width{beyond}"
     )
 
 
@@ -182,7 +195,7 @@ def _slope_words(pen, found, spot):
     )
     limit = found.apparatus.manual_conditions and found.apparatus.manual_conditions.slope_up_to
     said = NOT_ENTERED if limit is None else f"limit entered {limit.to('degree').magnitude:g} deg"
-    return f"{steepest:.2f} deg; {said}"
+    return f"{slope_words(steepest)}; {said}"
 
 
 def _low_words(pen, found, spot):
@@ -192,7 +205,16 @@ def _low_words(pen, found, spot):
 def _standing(scene):
     """(name, corners, top in ft) of everything that stands on a plan."""
     things = [(b.name, b.corners, b.top_ft) for b in scene.buildings]
-    return things + [(o.id, o.corners, o.height_ft) for o in scene.obstacles]
+    things += [(o.id, o.corners, o.height_ft) for o in scene.obstacles]
+    return things + [
+        (f"hydrant {h.id}", hydrant_corners(h), HYDRANT_HEIGHT_FT) for h in scene.hydrants
+    ]
+
+
+def hydrant_corners(hydrant):
+    """The ground that a hydrant takes up, as a square."""
+    (x, y), half = hydrant.at, HYDRANT_ACROSS_FT / 2
+    return tuple((x + half * i, y + half * j) for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
 
 
 def _met(body, corners):
@@ -265,6 +287,7 @@ _MORE = {
     core.LINE_NEAR: _line_words,
     core.LINE_UNKNOWN: _line_words,
     core.OBLIQUE: _oblique_words,
+    core.TOO_OBLIQUE: _oblique_words,
     core.LAY_TOO_LONG: _lay_words,
     core.SLOPE_BEYOND: _slope_words,
     core.SLOPE_NO_LIMIT: _slope_words,

@@ -23,7 +23,10 @@ from aerialstream.department import (
     _Entry,
     _fault,
     _quantity_type,
+    _said,
     _toml,
+    reading_in,
+    told_in,
 )
 from aerialstream.errors import DepartmentDataError
 from aerialstream.units import Need, in_unit, quantity, show
@@ -73,14 +76,17 @@ class Ceiling(_Entry):
             raise ValueError(f"above belongs to a suspended tile only, not to {self.kind}")
         if tile and self.above.height <= self.height:
             raise ValueError(
-                f"the layer above the tile, {show(self.above.height)}, is not above the tile, "
-                f"{show(self.height)}"
+                f"the layer above the tile, {_said(self.above.height)}, is not above the tile, "
+                f"{_said(self.height)}; both are heights above the floor"
             )
         return self
 
 
 class Storey(_Entry):
-    """One storey, from the ground up. floor is the height of its floor above the ground."""
+    """One storey, from the ground up. floor is the height of its floor above the ground.
+
+    Its ceiling's height counts from that floor, not from the ground.
+    """
 
     floor: Height
     ceiling: Ceiling
@@ -407,7 +413,8 @@ def buildings_of(department):
     """
     found, faults = [], []
     for path in sorted((department.folder / "buildings").glob("*.toml")):
-        building, wrong = _read(path)
+        with told_in(department.units):
+            building, wrong = _read(path)
         faults += wrong
         found.append(building)
     if faults:
@@ -552,8 +559,8 @@ def _storey_faults(whole):
             if _under_pitch(whole, number):
                 continue
             yield (
-                f"storey number {number}.ceiling: {top:g} ft above the ground is above "
-                f"{words[number - 1]} ({limits[number - 1]:g} ft)"
+                f"storey number {number}.ceiling: {_from_floor(top, storey)}, above "
+                f"{words[number - 1]} ({_feet(limits[number - 1])})"
             )
 
 
@@ -575,7 +582,17 @@ def _ceiling_faults(whole, number, ceiling, place):
 
 
 def _show_ft(length):
-    return f"{_ft(length):g} ft"
+    return _feet(_ft(length))
+
+
+def _feet(feet):
+    return f"{feet:g} ft" if reading_in() == "US" else _said(quantity(feet, "foot"))
+
+
+def _from_floor(top_ft, storey):
+    """A ceiling's height as it was entered, and what that makes above the ground."""
+    entered = _feet(top_ft - _ft(storey.floor))
+    return f"{entered} above its floor, so {_feet(top_ft)} above the ground"
 
 
 def _roof_faults(whole):
@@ -610,9 +627,9 @@ def _hole_faults(whole, roof):
         left, front = _ft(hole.left), _ft(hole.from_front)
         box = (left, left + _ft(hole.width), front, front + _ft(hole.depth))
         if width is not None and box[1] > width + _CLOSE:
-            yield f'roof.holes "{hole.id}": ends {box[1]:g} ft along side A, beyond its {width:g} ft'
+            yield f'roof.holes "{hole.id}": ends {_feet(box[1])} along side A, beyond its {_feet(width)}'
         if depth is not None and box[3] > depth + _CLOSE:
-            yield f'roof.holes "{hole.id}": ends {box[3]:g} ft deep, beyond the {depth:g} ft'
+            yield f'roof.holes "{hole.id}": ends {_feet(box[3])} deep, beyond the {_feet(depth)}'
         for other, there in boxes:
             if _meet(box, there):
                 yield f'roof.holes "{hole.id}": overlaps hole "{other}"'
@@ -646,14 +663,14 @@ def _opening_faults(whole, opening):
     length = _side_ft(whole, opening.side)
     if length is not None and right > length + _CLOSE:
         yield (
-            f"{place}: ends {right:g} ft from the left end of side {opening.side}, which is "
-            f"{length:g} ft long"
+            f"{place}: ends {_feet(right)} from the left end of side {opening.side}, which is "
+            f"{_feet(length)} long"
         )
     if opening.head <= opening.sill:
         yield f"{place}.head: {_show_ft(opening.head)} is not above sill {_show_ft(opening.sill)}"
     top = _wall_top_ft(whole, opening.side, left, right)
     if top is not None and _ft(opening.head) > top + _CLOSE:
-        yield f"{place}.head: {_show_ft(opening.head)} is above the wall, {top:g} ft there"
+        yield f"{place}.head: {_show_ft(opening.head)} is above the wall, {_feet(top)} there"
     if not whole.storey:
         return
     if opening.storey > len(whole.storey):
@@ -683,11 +700,11 @@ def _canopy_faults(whole, canopy):
     place = f'canopy "{canopy.id}"'
     right, length = _ft(canopy.left) + _ft(canopy.width), _side_ft(whole, canopy.side)
     if length is not None and right > length + _CLOSE:
-        yield f"{place}: ends {right:g} ft from the left end of side {canopy.side}, which is {length:g} ft long"
+        yield f"{place}: ends {_feet(right)} from the left end of side {canopy.side}, which is {_feet(length)} long"
     top = _ft(canopy.underside) + _ft(canopy.thickness)
     highest = _wall_top_ft(whole, canopy.side, _ft(canopy.left), right)
     if highest is not None and top > highest + _CLOSE:
-        yield f"{place}: its top, {top:g} ft, is above the wall ({highest:g} ft)"
+        yield f"{place}: its top, {_feet(top)}, is above the wall ({_feet(highest)})"
 
 
 def _listed_openings(room, openings):
@@ -710,9 +727,9 @@ def _room_faults(whole, room, openings):
     length, deep = _side_ft(whole, room.side), _deep_ft(whole, room.side)
     left, right, depth = _ft(room.left), _ft(room.left) + _ft(room.width), _ft(room.depth)
     if length is not None and right > length + _CLOSE:
-        yield f"{place}: ends {right:g} ft from the left end of side {room.side}, which is {length:g} ft long"
+        yield f"{place}: ends {_feet(right)} from the left end of side {room.side}, which is {_feet(length)} long"
     if deep is not None and depth > deep + _CLOSE:
-        yield f"{place}.depth: {depth:g} ft is deeper than the building there ({deep:g} ft)"
+        yield f"{place}.depth: {_feet(depth)} is deeper than the building there ({_feet(deep)})"
     found, _ = _listed_openings(room, openings)
     for opening in found:
         yield from _behind_faults(whole, room, opening)
@@ -740,8 +757,8 @@ def _behind_faults(whole, room, opening):
         yield f'{place}: the room does not reach side {opening.side}, where "{opening.id}" is'
     elif left < s0 - _CLOSE or left + _ft(opening.width) > s1 + _CLOSE:
         yield (
-            f'{place}: "{opening.id}" ({left:g} to {left + _ft(opening.width):g} ft) is not '
-            f"within the room ({s0:g} to {s1:g} ft of side {opening.side})"
+            f'{place}: "{opening.id}" ({_feet(left)} to {_feet(left + _ft(opening.width))}) is not '
+            f"within the room ({_feet(s0)} to {_feet(s1)} of side {opening.side})"
         )
 
 
@@ -762,15 +779,15 @@ def _room_storey_faults(whole, room, found):
         pitched = _under_pitch(whole, room.storey)
         if top and limit is not None and not pitched and top > _ft(limit) + _CLOSE:
             above = "the roof's edge" if last else f"the floor of storey {room.storey + 1}"
-            yield f"{place}.ceiling: {top:g} ft above the ground is above {above} ({_show_ft(limit)})"
+            yield f"{place}.ceiling: {_from_floor(top, storey)}, above {above} ({_show_ft(limit)})"
     if ceiling.height is None:
         return
     under = _ft(storey.floor) + _ft(ceiling.height)
     for opening in found:
         if opening.storey == room.storey and _ft(opening.head) > under + _CLOSE:
             yield (
-                f'{place}: the head of "{opening.id}", {_show_ft(opening.head)}, is above the '
-                f"room's ceiling ({under:g} ft)"
+                f'{place}: the head of "{opening.id}", {_show_ft(opening.head)} above the ground, is '
+                f"above the room's ceiling ({_from_floor(under, storey)})"
             )
 
 

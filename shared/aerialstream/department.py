@@ -5,15 +5,19 @@ reported in one message; nothing is guessed. A limit that nobody entered stays "
 """
 
 import os
+import re
 import tomllib
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, model_validator
 
 from aerialstream._checks import NeedLike
+from aerialstream._toml_words import toml_fault
 from aerialstream.errors import AerialStreamError, DepartmentDataError, UnreadableText
 from aerialstream.quantity_text import read_quantity_text
 from aerialstream.units import Need, in_unit, quantities, quantity, show
@@ -22,10 +26,40 @@ from aerialstream.worked import both, in_system
 DEMO_FOLDER = Path(__file__).parent / "larkmoor"
 FOLDER_VARIABLE = "AERIALSTREAM_DEPARTMENT"
 NOT_ENTERED = "not entered: see the operator's manual"
+# The unit system in which the faults of what is being read are told.
+_READ_IN = ContextVar("unit system of the file being read", default="US")
 _ROUNDING = 1 + 1e-9  # a limit met exactly, in other units, is not gone beyond
 
 
-def _quantity_type(need):
+@contextmanager
+def told_in(system):
+    """Tell the faults of what is read meanwhile in a unit system ("US" or "metric")."""
+    before = _READ_IN.set(system)
+    try:
+        yield
+    finally:
+        _READ_IN.reset(before)
+
+
+def reading_in():
+    """The unit system in which faults are told now."""
+    return _READ_IN.get()
+
+
+def _said(value):
+    """A quantity in a fault, in the unit system of the file that is being read."""
+    return show(value, _READ_IN.get())
+
+
+_KILOGRAMS = re.compile(r"(?<=[\d.\s])kgs?\.?\s*$|(?<=[\d.\s])kilograms?\s*$", re.I)
+
+
+def _weight_text(text):
+    """A weight's text with kg read as the weight of that mass: kgf."""
+    return _KILOGRAMS.sub("kgf", text)
+
+
+def _quantity_type(need, tidy=None):
     """A pydantic type that reads a text with a unit, and says what is needed when it cannot."""
     wanted = f'a {need.kind} with its unit in quotes, such as "{need.example}"'
     if need.kind == "angle":
@@ -35,12 +69,12 @@ def _quantity_type(need):
         if not isinstance(value, str):
             return quantity(_number(value, need), need.unit)
         try:
-            given = read_quantity_text(value, need.kind, need.example)
+            given = read_quantity_text(tidy(value) if tidy else value, need.kind, need.example)
         except UnreadableText as error:
             not_this = " ".join(["not", *wanted.split()[:2]])
             raise ValueError(not_this if error.code == "wrong kind" else str(error)) from None
         number = float(quantity(given.number, given.unit).to(need.unit).magnitude)
-        fault = need.fault(number)
+        fault = need.fault(number, _READ_IN.get())
         if fault:
             raise ValueError(fault)
         return quantity(number, need.unit)
@@ -71,7 +105,8 @@ Elevation = _quantity_type(Need("angle", "degree", at_least=-90, at_most=90))
 Travel = _quantity_type(Need("angle", "degree", at_least=0, at_most=180))
 Share = _quantity_type(Need("share", "percent", above=0, at_most=100))
 Offset = _quantity_type(Need("length", "foot", at_least=-100, at_most=100))
-Weight = _quantity_type(Need("force", "lbf", above=0, at_most=1_000_000))
+# A scale or a plate says kg; elsewhere a mass is no force, and "lb" is always one.
+Weight = _quantity_type(Need("force", "lbf", above=0, at_most=1_000_000), _weight_text)
 Area = _quantity_type(Need("area", "foot**2", above=0, at_most=10_000))
 Wind = _quantity_type(Need("velocity", "mile/hour", above=0, at_most=200))
 Slope = _quantity_type(Need("angle", "degree", at_least=0, at_most=45))
@@ -95,7 +130,7 @@ class _Range(_Entry):
     def _in_order(self):
         if self.least > self.most:
             raise ValueError(
-                f"least {show(self.least)} is more than most {show(self.most)}; "
+                f"least {_said(self.least)} is more than most {_said(self.most)}; "
                 "needed: the smaller one as least"
             )
         return self
@@ -262,13 +297,13 @@ class Apparatus(_Entry):
             where = f"manual_limits line {number}"
             if line.rotation_up_to > widest:
                 raise ValueError(
-                    f"{where}: rotation_up_to {show(line.rotation_up_to)} is more than the nozzle's "
-                    f"travel ({show(widest)})"
+                    f"{where}: rotation_up_to {_said(line.rotation_up_to)} is more than the nozzle's "
+                    f"travel ({_said(widest)})"
                 )
             if line.extension_up_to > self.extension.most:
                 raise ValueError(
-                    f"{where}: extension_up_to {show(line.extension_up_to)} is more than the longest "
-                    f"extension ({show(self.extension.most)})"
+                    f"{where}: extension_up_to {_said(line.extension_up_to)} is more than the longest "
+                    f"extension ({_said(self.extension.most)})"
                 )
             for other, wider in enumerate(self.manual_limits, 1):
                 if (
@@ -277,7 +312,7 @@ class Apparatus(_Entry):
                     and wider.extension_up_to >= line.extension_up_to
                 ):
                     raise ValueError(
-                        f"{where} says {show(line.rotation_up_to)}, line {other} allows more for no "
+                        f"{where} says {_said(line.rotation_up_to)}, line {other} allows more for no "
                         "less flow and length: enter the strictest of them, for the worst elevation"
                     )
         return self
@@ -312,6 +347,7 @@ class Nozzle(_Entry):
     ] = ()
     least_flow: Flow | None = None
     most_flow: Flow | None = None
+    keys_of_kind: ClassVar[dict] = NOZZLE_KEYS
 
     @model_validator(mode="after")
     def _keys_of_its_kind(self):
@@ -321,8 +357,8 @@ class Nozzle(_Entry):
             raise ValueError(f"{article} {self.kind} nozzle needs {' and '.join(missing)}")
         if self.kind == "automatic fog" and self.least_flow >= self.most_flow:
             raise ValueError(
-                f"least_flow {show(self.least_flow)} is not less than most_flow "
-                f"{show(self.most_flow)}; needed: the smaller one as least_flow"
+                f"least_flow {_said(self.least_flow)} is not less than most_flow "
+                f"{_said(self.most_flow)}; needed: the smaller one as least_flow"
             )
         return self
 
@@ -670,21 +706,16 @@ def load_department(folder=None):
     folder = Path(folder or os.environ.get(FOLDER_VARIABLE) or DEMO_FOLDER)
     if not folder.is_dir():
         raise DepartmentDataError([f"{folder}: there is no such folder"])
-    faults, raw, read = [], {}, {}
+    faults, raw, read, system = [], {}, {}, "US"
     for file_name, model in _FILES.items():
         data = _toml(folder, file_name, faults)
         if data is None:
             continue
         raw[file_name] = data
-        try:
-            read[file_name] = model.model_validate(data)
-        except ValidationError as error:
-            # A list whose only entry is faulty is also "too short"; its own fault is enough.
-            faults += [
-                _fault(file_name, model, data, e)
-                for e in error.errors()
-                if not (e["type"] == "too_short" and e["input"])
-            ]
+        if data.get("units") == "metric":  # department.toml comes first
+            system = "metric"
+        with told_in(system):
+            _read_file(file_name, model, data, read, faults)
     faults += _cross_faults(raw)
     if faults:
         raise DepartmentDataError(faults)
@@ -706,6 +737,19 @@ def load_department(folder=None):
     )
 
 
+def _read_file(file_name, model, data, read, faults):
+    """Check the table of one file, into read or into faults."""
+    try:
+        read[file_name] = model.model_validate(data)
+    except ValidationError as error:
+        # A list whose only entry is faulty is also "too short"; its own fault is enough.
+        faults += [
+            _fault(file_name, model, data, e)
+            for e in error.errors()
+            if not (e["type"] == "too_short" and e["input"])
+        ]
+
+
 def _toml(folder, file_name, faults):
     path = folder / file_name
     if not path.is_file():
@@ -714,12 +758,14 @@ def _toml(folder, file_name, faults):
                 f"{file_name}: missing; copy the one of the demo department and change it"
             )
         return None
+    text = ""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        text = path.read_text(encoding="utf-8-sig")
+        return tomllib.loads(text)
     except UnicodeDecodeError:
         faults.append(f"{file_name}: not a UTF-8 text; save it as UTF-8")
     except (ValueError, RecursionError) as error:  # TOML's own error is a ValueError
-        faults.append(f"{file_name}: not readable as TOML: {error}")
+        faults.append(f"{file_name}: {toml_fault(text, error)}")
     except OSError as error:
         faults.append(f"{file_name}: cannot be opened: {error.strerror}")
     return None
@@ -789,6 +835,45 @@ def _needed(model, loc):
     return ""
 
 
+def _entry_at(data, loc):
+    """What stands at a path of keys and indices, or None."""
+    for key in loc:
+        try:
+            data = data[key]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data
+
+
+def _keys_for(model, entry):
+    """The keys that an entry may have; of a nozzle only those of its kind."""
+    if model is None:
+        return []
+    kind = entry.get("kind") if isinstance(entry, dict) else None
+    own = getattr(model, "keys_of_kind", {})
+    if not isinstance(kind, str) or kind not in own:
+        return list(model.model_fields)
+    of_any = {key for keys in own.values() for key in keys}
+    return [key for key in model.model_fields if key not in of_any or key in own[kind]]
+
+
+def _example_in_system(needed):
+    """What is needed, with its example in the unit system of the file."""
+    if _READ_IN.get() == "US":
+        return needed
+
+    def metric(found):
+        try:
+            given = read_quantity_text(found[1])
+        except UnreadableText:
+            return found[0]
+        kind = "bore" if given.unit == "inch" else None
+        kind = "wind" if given.unit == "mile/hour" else kind
+        return f'such as "{show(quantity(given.number, given.unit), "metric", kind)}"'
+
+    return re.sub(r'such as "([^"]+)"', metric, needed)
+
+
 _IN_PLAIN_WORDS = {
     "date_type": "not a day",
     "float_type": "not a plain number",
@@ -811,12 +896,12 @@ def _fault(file_name, model, data, error):
             if not isinstance(key, int) and owner:
                 field = owner.model_fields.get(key)
                 owner = _model_at(field.annotation) if field else None
-        known = list(owner.model_fields) if owner else []
+        known = _keys_for(owner, _entry_at(data, loc[:-1]))
         near = get_close_matches(str(loc[-1]), known, 1)
         return f"{place}: not a key the kit knows" + (
             f"; did you mean {near[0]}?" if near else f"; known: {', '.join(known)}"
         )
-    needed = _needed(model, loc)
+    needed = _example_in_system(_needed(model, loc))
     needs = f"; needed: {needed}" if needed else ""
     if kind == "missing":
         return f"{place}: missing{needs}"

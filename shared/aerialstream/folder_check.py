@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from aerialstream._unusual import unusual_figures
 from aerialstream.buildings import load_building
-from aerialstream.department import load_department
+from aerialstream.department import load_department, told_in
 from aerialstream.errors import DepartmentDataError
 from aerialstream.set_up import procedure_faults
 from aerialstream.site import SceneDataError, load_scene
@@ -19,12 +20,14 @@ class FolderCheck:
     buildings    tuple of Building without a fault
     scenes       file name -> Scene without a fault
     faults       one text for each fault, of every file
+    questions    one text for each figure of a device that is not usual: asked, not refused
     """
 
     department: Any
     buildings: tuple
     scenes: dict
     faults: tuple[str, ...]
+    questions: tuple[str, ...] = ()
 
 
 def check_folder(folder):
@@ -43,13 +46,19 @@ def check_folder(folder):
         faults += error.faults
     if folder.is_dir():
         faults += procedure_faults(folder)
-    buildings, unreadable = _buildings(folder, faults)
+    with told_in(department.units if department else "US"):
+        buildings, unreadable = _buildings(folder, faults)
     scenes = _scenes(folder, department, buildings, unreadable, faults)
     return FolderCheck(
         department=department,
         buildings=tuple(buildings),
         scenes=scenes,
         faults=tuple(dict.fromkeys(faults)),
+        questions=tuple(
+            question
+            for device in (department.apparatus if department else ())
+            for question in unusual_figures(device, department.units)
+        ),
     )
 
 

@@ -20,8 +20,17 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, PlainValidator, ValidationError, model_validator
 
 from aerialstream._core import plan_geometry as plan
+from aerialstream._toml_words import toml_fault
 from aerialstream.constants import LINE_CLEARANCE_STEPS, METERS_PER_FOOT
-from aerialstream.department import Length, Slope, Text, _Entry, _fault, _quantity_type
+from aerialstream.department import (
+    Length,
+    Slope,
+    Text,
+    _Entry,
+    _fault,
+    _quantity_type,
+    told_in,
+)
 from aerialstream.errors import AerialStreamError
 from aerialstream.units import Need
 from aerialstream.worked import both
@@ -411,7 +420,7 @@ class Target:
 class Scene:
     """A checked plan in feet. north_deg is north, clockwise from the plan's up.
 
-    assumed lists what the file left open and how it was filled in.
+    system is that of the plan's own file: "US" for feet, "metric" for metres. assumed lists what the file left open and how it was filled in.
     """
 
     name: str
@@ -425,6 +434,7 @@ class Scene:
     hydrants: tuple
     targets: tuple
     assumed: tuple
+    system: str = "US"
 
     def building(self, building_id):
         """The building of this id; KeyError names those there are."""
@@ -485,8 +495,8 @@ def load_scene(path, *, buildings=(), unreadable=()):
     try:
         data = json.loads(text) if geo else tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        kind = "JSON" if geo else "TOML"
-        raise SceneDataError([f"{path.name}: not readable as {kind}: {error}"]) from None
+        said = f"not readable as JSON: {error}" if geo else toml_fault(text, error)
+        raise SceneDataError([f"{path.name}: {said}"]) from None
     return read_scene(data, file_name=path.name, buildings=buildings, unreadable=unreadable)
 
 
@@ -527,6 +537,12 @@ def read_scene(data, *, file_name="scene", buildings=(), unreadable=()):
     Fails when
       SceneDataError   one line for each fault
     """
+    coordinates = data.get("coordinates") if isinstance(data, dict) else None
+    with told_in(system_of(coordinates)):
+        return _read_scene(data, file_name, buildings, unreadable)
+
+
+def _read_scene(data, file_name, buildings, unreadable):
     faults = []
     if not isinstance(data, dict):
         raise SceneDataError([f"{file_name}: not a table with keys"])
@@ -625,6 +641,11 @@ def _add_geometry(entry, layer, geometry, where, faults):
     entry[key] = points
 
 
+def system_of(coordinates):
+    """The unit system in which a plan with such coordinates is told."""
+    return "metric" if coordinates == "metres" else "US"
+
+
 def _feet(quantity):
     return None if quantity is None else float(quantity.to("foot").magnitude)
 
@@ -641,6 +662,7 @@ class _Builder:
         # something could not be read. What refers to them is no further fault.
         self.read, self.file_name = read, file_name
         self.unreadable, self.spoilt = unreadable, spoilt
+        self.system = system_of(read.coordinates)
         self.scale = 1.0 if read.coordinates == "feet" else 1 / METERS_PER_FOOT
         self.library = {b.id: b for b in buildings}
         self.files = {}  # building of the scene -> its building file
@@ -679,6 +701,7 @@ class _Builder:
             hydrants=tuple(hydrants),
             targets=tuple(targets),
             assumed=tuple(self.assumed),
+            system=self.system,
         )
 
     def _slopes(self, ground):
@@ -694,6 +717,10 @@ class _Builder:
             for g in measured
             if g.slope_deg and g.uphill_deg is None
         ]
+
+    def _ft(self, feet):
+        """A length in the plan's own unit."""
+        return f"{feet:g} ft" if self.system == "US" else f"{feet * METERS_PER_FOOT:.5g} m"
 
     def _say(self, layer, entry_id, words):
         self.faults.append(f'{self.file_name}: {layer} "{entry_id}": {words}')
@@ -865,7 +892,7 @@ class _Builder:
             height = _feet(entry.height)
             if height > building.top_ft:
                 self._say(
-                    "target", entry.id, f"height: higher than {building.top_ft:g} ft, its top"
+                    "target", entry.id, f"height: higher than {self._ft(building.top_ft)}, its top"
                 )
             return Target(
                 **found, building=building, side=None, at=at, left_ft=None,
@@ -899,12 +926,12 @@ class _Builder:
             self._say(
                 "target",
                 entry.id,
-                f"left {left:g} ft and width {width:g} ft reach beyond side {side.letter}, which "
-                f"is {side.length_ft:g} ft wide",
+                f"left {self._ft(left)} and width {self._ft(width)} reach beyond side "
+                f"{side.letter}, which is {self._ft(side.length_ft)} wide",
             )
         if head > building.top_ft:
             self._say(
-                "target", entry.id, f"head: higher than {building.top_ft:g} ft, the wall's top"
+                "target", entry.id, f"head: higher than {self._ft(building.top_ft)}, the wall's top"
             )
         sill = _feet(entry.sill)
         if sill is None:

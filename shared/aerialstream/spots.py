@@ -15,16 +15,27 @@ from aerialstream._checks import NeedLike, choice_fault, number_fault, refuse
 from aerialstream._core import clearances as rules
 from aerialstream._core import plan_geometry as plan
 from aerialstream._core import spots as core
-from aerialstream._spot_words import Spot, codes_of, findings_of
+from aerialstream._plan_words import VERDICTS, in_words, tenth, where
+from aerialstream._spot_words import (
+    HYDRANT_ACROSS_FT,
+    HYDRANT_HEIGHT_FT,
+    Spot,
+    codes_of,
+    findings_of,
+    hydrant_corners,
+)
 from aerialstream.aerials import footprint, plain_rig
 from aerialstream.clearances import shown_up
 from aerialstream.constants import LINE_CLEARANCE_UNKNOWN_HIGH, LONG_SHARE, LOW_ELEVATION
 from aerialstream.department import NOT_ENTERED
-from aerialstream.results import MANUAL_DECIDES, Explained, Note
+from aerialstream.results import Explained, Note
 from aerialstream.units import Need, in_unit, quantities, quantity, show
 from aerialstream.worked import both, in_system, worked
 
-VERDICTS = ("feasible", "feasible with a cost", "not")
+MAP_CAUTION = (
+    "The operator's manual of the device, local procedure and qualified people decide. A map "
+    "compares places on a plan: it permits nothing, and what nobody put on the plan it does not know."
+)
 USUAL_STANDOFF_FT = 15.0
 ABOVE_ROOF_FT = 10.0
 _MOST_PLACES = 4_000_000
@@ -42,7 +53,8 @@ class Place(Explained):
 
     verdict is one of VERDICTS. heading is a compass bearing, the way the cab points. extension,
     elevation and tip are None where the ladder cannot get there; obliquity and swept are None
-    for a roof; lay is None without a hydrant. chassis and pads are corners on the plan.
+    for a roof; lay is None without a hydrant. stream is from the tip to the target's middle, along
+    the stream, None where the ladder cannot get there. chassis and pads are corners on the plan.
     """
 
     verdict: str
@@ -57,24 +69,40 @@ class Place(Explained):
     obliquity_deg: float | None
     swept: float | None
     lay_ft: float | None
+    stream_ft: float | None
+    side: str
     chassis: tuple
     pads: tuple
 
+    @property
+    def said(self):
+        """What the plan says of the place, in a few words."""
+        ruled_out = [f.code.name for f in self.findings if f.wrong]
+        return f"ruled out by: {', '.join(ruled_out)}" if ruled_out else in_words(self.verdict)
+
     def lines(self, system="US"):
-        """The verdict, what was found, and the ladder, as (label, text) pairs."""
+        """What was found, the ladder and the stream, as (label, text) pairs."""
         out = [
-            ("Place", f"{_ft(self.x_ft, system)} right, {_ft(self.y_ft, system)} up the plan"),
+            ("Place", f"{where(self.x_ft, self.y_ft, system)} from [0, 0] of the plan"),
             ("Heading", f"{self.heading_deg:.5g} deg"),
-            ("Verdict", self.verdict),
+            ("On the plan", self.said),
         ]
         out += [("Wrong" if f.wrong else "Cost", in_system(f.text, system)) for f in self.findings]
         if self.extension_ft is not None:
             out.append(("Extension", _ft(self.extension_ft, system)))
             out.append(("Elevation", f"{self.elevation_deg:.1f} deg"))
+            out.append(("Stream, from the tip to the target's middle", _ft(self.stream_ft, system)))
         if self.obliquity_deg is not None:
             out.append(("Off square to the wall", f"{self.obliquity_deg:.1f} deg"))
         if self.swept is not None:
-            out.append(("Share of the face that can be swept", f"{self.swept:.0%}"))
+            reached = self.extension_ft is not None
+            out.append(
+                (
+                    f"Part of side {self.side} that the tip can pass along, at its height and "
+                    "distance from the wall, turning and extending from here",
+                    f"{self.swept:.0%}" if self.swept or reached else "none: it does not get there",
+                )
+            )
         if self.lay_ft is not None:
             out.append(("Supply lay", _ft(self.lay_ft, system)))
         return tuple(out)
@@ -136,12 +164,13 @@ class SpotMap(Explained):
         number = self.best[place] if heading is None else heading
         return self.codes[number * self.columns * self.rows + place]
 
-    def why_not(self, x, y, heading):
+    def why_not(self, x, y, heading=None):
         """What any place and heading is good for, in words, whether or not it is on the grid.
 
         Takes
           x, y      where the turntable's centre stands on the plan; any length unit
-          heading   compass bearing that the cab points to; any angle unit
+          heading   compass bearing that the cab points to; any angle unit; None takes that of the
+                    map's headings with the least against it
         Gives
           Place
         Fails when
@@ -153,21 +182,21 @@ class SpotMap(Explained):
     def lines(self, system="US"):
         """Counts, conflicts and the best places, as (label, text) pairs."""
         out = [("Places judged", f"{self.columns * self.rows:,} with {self._headings_said()}")]
-        out += [(word.capitalize(), f"{n:,}") for word, n in self.counts.items()]
+        out += [(in_words(word).capitalize(), f"{n:,}") for word, n in self.counts.items()]
         out += [("Cannot be had together", in_system(c, system)) for c in self.conflicts]
         for number, place in enumerate(self.places, 1):
-            costs = (
-                "; ".join(f.code.short for f in place.findings)
-                or "nothing found against it on the plan"
-            )
+            costs = "; ".join(f.code.short for f in place.findings)
             out.append(
                 (
                     f"Spot {number}",
-                    f"{_ft(place.x_ft, system)} right, {_ft(place.y_ft, system)} up, heading "
-                    f"{place.heading_deg:.5g} deg, ladder {_ft(place.extension_ft, system)} at "
-                    f"{place.elevation_deg:.0f} deg: {place.verdict} ({costs})",
+                    f"{where(place.x_ft, place.y_ft, system)}, heading "
+                    f"{place.heading_deg:.5g} deg, ladder {tenth(place.extension_ft, system)} at "
+                    f"{place.elevation_deg:.0f} deg, stream {tenth(place.stream_ft, system)}: "
+                    f"{in_words(place.verdict)}{f' ({costs})' if costs else ''}",
                 )
             )
+        if len(self.places) > 1:
+            out.append(("Why spot 1 stands before spot 2", _why_before(*self.places[:2], system)))
         return tuple(out)
 
     def _headings_said(self):
@@ -188,12 +217,13 @@ class _Inputs:
         tip_height=_LENGTH,
         stream_rise=NeedLike("angle", "degree", above=0, at_most=85, like="14 deg"),
         oblique_from=_ANGLE,
+        too_oblique_from=_ANGLE,
         hose_carried=_LENGTH,
         apart=_LENGTH,
     )
     def spot_map(
-        *, cell, standoff=None, tip_height=None, stream_rise=None, oblique_from, hose_carried=None,
-        apart,
+        *, cell, standoff=None, tip_height=None, stream_rise=None, oblique_from, too_oblique_from,
+        hose_carried=None, apart,
     ):  # fmt: skip
         """The inputs of spot_map as plain numbers."""
         return {
@@ -202,6 +232,7 @@ class _Inputs:
             "tip_height": tip_height,
             "rise": stream_rise,
             "oblique": oblique_from,
+            "too_oblique": too_oblique_from,
             "hose": hose_carried,
             "apart": apart,
         }
@@ -212,7 +243,7 @@ class _Inputs:
         y=Need("length", "foot", at_least=-100_000, at_most=100_000),
         heading=_BEARING,
     )
-    def why_not(x, y, heading):
+    def why_not(x, y, heading=None):
         """The inputs of why_not as plain numbers."""
         return x, y, heading
 
@@ -230,6 +261,7 @@ def spot_map(
     tip_height=None,
     stream_rise=None,
     oblique_from="30 deg",
+    too_oblique_from="60 deg",
     hose_carried=None,
     lay_factor=1.3,
     area=None,
@@ -257,6 +289,8 @@ def spot_map(
       tip_height       tip above ground; None: middle of an opening, 10 ft above a roof
       stream_rise      how steeply the stream must rise through the opening; None asks nothing
       oblique_from     from which angle off square an oblique stream counts as a cost
+      too_oblique_from from which angle off square it rules a place out: at 60 deg an opening
+                       shows half its width (both angles are ours, no source)
       hose_carried     supply hose that is there; None: the lay is shown, not judged
       lay_factor       the lay is the straight distance times this (no source; streets bend)
       area             (left, bottom, right, top) of the part to judge, as lengths; None: as far
@@ -273,7 +307,8 @@ def spot_map(
     """
     given = _Inputs.spot_map(
         cell=cell, standoff=standoff, tip_height=tip_height, stream_rise=stream_rise,
-        oblique_from=oblique_from, hose_carried=hose_carried, apart=apart,
+        oblique_from=oblique_from, too_oblique_from=too_oblique_from, hose_carried=hose_carried,
+        apart=apart,
     )  # fmt: skip
     refuse(
         "spot_map",
@@ -384,7 +419,7 @@ def _headings(headings):
         return tuple(360.0 * n / headings for n in range(headings))
     if not isinstance(headings, list | tuple) or not 1 <= len(headings) <= 360:
         refuse("spot_map", f'headings = {headings!r}: a number, or a list such as ["90 deg"]')
-    read = [_Inputs.why_not("0 ft", "0 ft", heading)[2] for heading in headings]
+    read = [_Inputs.why_not("0 ft", "0 ft", heading=heading)[2] for heading in headings]
     return tuple(bearing % 360.0 for bearing in read)
 
 
@@ -474,7 +509,7 @@ def _aim(goal, given, zone_ft):
         assumed.append(
             both(
                 lambda pen: (
-                    f"Tip {pen.of(standoff, 'length')} from the "
+                    f"Tip {pen.shown(standoff, 'length')} from the "
                     f"{'middle of the hole, level' if roof else 'wall, square to it'} (not given)."
                 )
             )
@@ -484,7 +519,7 @@ def _aim(goal, given, zone_ft):
         assumed.append(
             both(
                 lambda pen: (
-                    f"Tip {pen.of(tip_height, 'length')} above ground, "
+                    f"Tip {pen.shown(tip_height, 'length')} above ground, "
                     f"{'above the roof' if roof else 'the height of the middle of the opening'} "
                     "(not given)."
                 )
@@ -518,6 +553,7 @@ def _problem(scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor,
     beyond = [g for g in sloping if limit is not None and g.slope_deg > limit + 1e-9]
     standing = [(b.corners, b.top_ft) for b in scene.buildings]
     standing += [(o.corners, o.height_ft) for o in scene.obstacles]
+    standing += [(hydrant_corners(h), HYDRANT_HEIGHT_FT) for h in scene.hydrants]
     return core.Problem(
         rig=rig,
         aim=aim,
@@ -536,6 +572,7 @@ def _problem(scene, apparatus, goal, rig, aim, grid, zone_ft, given, lay_factor,
         slope_no_limit=_patches(sloping if limit is None else ()),
         sloping=_patches(g for g in sloping if g.uphill_deg is not None),
         oblique_deg=given["oblique"],
+        too_oblique_deg=given["too_oblique"],
         low_deg=LOW_ELEVATION.value,
         long_share=LONG_SHARE.value,
         costs=core.COSTS | (core.TIP_IN_ZONE if tip_in_zone == "accepted" else 0),
@@ -618,7 +655,7 @@ def _steps(scene, goal, aim, zone_ft, factor):
 
 
 def _notes(scene, given, zone_ft, lay_factor, assumed):
-    notes = [Note("caution", MANUAL_DECIDES)]
+    notes = [Note("caution", MAP_CAUTION)]
     notes.append(
         Note(
             "caution",
@@ -659,6 +696,7 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
                 f"Supply lay: straight to the nearest hydrant × {lay_factor:g} (no source).{judged}",
             )
         )
+        notes.append(_HYDRANT_SIZE)
     notes.append(
         Note(
             "estimate",
@@ -666,9 +704,70 @@ def _notes(scene, given, zone_ft, lay_factor, assumed):
             "the longest extension (our numbers, no source). A low angle is not the gentle case in itself.",
         )
     )
+    if any(t.side is not None for t in scene.targets):
+        notes.append(_oblique_note(given))
+    notes.append(_ORDER)
     notes += [Note("estimate", text) for text in assumed]
     notes += [Note("estimate", _sentence(text)) for text in scene.assumed]
     return tuple(notes)
+
+
+_HYDRANT_SIZE = Note(
+    "estimate",
+    both(
+        lambda pen: (
+            f"A hydrant is taken as {tenth(HYDRANT_ACROSS_FT, pen.system)} across and "
+            f"{tenth(HYDRANT_HEIGHT_FT, pen.system)} high (assumed), and is in the way of chassis "
+            "and pads."
+        )
+    ),
+)
+_ORDER = Note(
+    "estimate",
+    "Order of the spots: the fewest costs first; among places with as many, a shorter ladder and a "
+    "chassis more nearly in line with it (our own order, no source). Which cost weighs most is yours "
+    "to say.",
+)
+
+
+def _oblique_note(given):
+    """From where an oblique stream costs, and from where it rules a place out."""
+    seen = math.cos(math.radians(given["too_oblique"]))
+    return Note(
+        "estimate",
+        f"Off square to the wall: a cost beyond {given['oblique']:g} deg, ruled out beyond "
+        f"{given['too_oblique']:g} deg, where an opening shows {seen:.0%} of its width (our numbers, "
+        "no source).",
+    )
+
+
+def _why_before(one, two, system):
+    """What puts one place before another, in words."""
+    counts = [len(place.findings) for place in (one, two)]
+    if counts[0] != counts[1]:
+        return f"fewer costs: {counts[0]} against {counts[1]}"
+    said = []
+    if one.extension_ft < two.extension_ft - 0.05:
+        lengths = (tenth(place.extension_ft, system) for place in (one, two))
+        said.append(f"a shorter ladder, {' against '.join(lengths)}")
+    off = [_off_line_deg(place) for place in (one, two)]
+    if off[0] < off[1] - 0.5:
+        said.append(
+            f"the chassis more nearly in line with the ladder, {off[0]:.0f} deg off against "
+            f"{off[1]:.0f} deg"
+        )
+    return f"as many costs; {', and '.join(said) or 'alike but for the place'}"
+
+
+def _off_line_deg(place):
+    """How far the ladder lies off the chassis, over nose or tail."""
+    if len(place.chassis) < 4:
+        return 0.0
+    (ax, ay), (bx, by) = place.chassis[1:3]
+    way = math.atan2(ax - bx, ay - by)
+    ladder = math.atan2(place.tip[0] - place.x_ft, place.tip[1] - place.y_ft)
+    off = abs(math.degrees(ladder - way)) % 180
+    return min(off, 180 - off)
 
 
 def _slope_limit(apparatus):
@@ -704,17 +803,27 @@ def _place_of(found, grid, number):
 def _why_not(found):
     def at(x, y, heading):
         x_ft, y_ft, bearing = _Inputs.why_not(x, y, heading)
-        return _judged_at(found, x_ft, y_ft, bearing % 360.0)
+        if bearing is not None:
+            return _judged_at(found, x_ft, y_ft, bearing % 360.0)
+        ways = [found.scene.plan_bearing(h) for h in found.headings_deg]
+        problem = _around(found, x_ft, y_ft)
+        tried = core.judge(problem, core.Grid(x_ft, y_ft, 1.0, 1, 1), ways)
+        best = found.headings_deg[tried.best[0]]
+        said = (
+            f"Heading not given: of {len(ways)} all round, {best:.5g} deg has the least against it."
+        )
+        return _judged_at(found, x_ft, y_ft, best, (Note("estimate", said),))
 
     return at
 
 
-def _judged_at(found, x_ft, y_ft, heading_deg):
+def _judged_at(found, x_ft, y_ft, heading_deg, notes=()):
     problem, rig = _around(found, x_ft, y_ft), found.problem.rig
     way = found.scene.plan_bearing(heading_deg)
     judged = core.judge(problem, core.Grid(x_ft, y_ft, 1.0, 1, 1), [way])
     here, code = core.Found(*(values[0] for values in judged.found)), judged.codes[0]
     reached = not code & core.NOT_REACHED
+    aim, tip = problem.aim, (here.tip_x, here.tip_y, problem.aim.tip_height_ft)
     chassis = plan.placed(rig.chassis, x_ft, y_ft, way)
     pads = tuple(
         plan.placed([(cx + px, cy + py) for px, py in rig.pad], x_ft, y_ft, way)
@@ -727,11 +836,13 @@ def _judged_at(found, x_ft, y_ft, heading_deg):
         x_ft=x_ft, y_ft=y_ft, heading_deg=heading_deg, code=code,
         extension_ft=here.extension_ft if reached else None,
         elevation_deg=here.elevation_deg if reached else None,
-        tip=(here.tip_x, here.tip_y, problem.aim.tip_height_ft) if reached else None,
+        tip=tip if reached else None,
+        stream_ft=math.dist(tip, (aim.x, aim.y, aim.height_ft)) if reached else None,
+        side=found.target.side.letter if found.target.side else "",
         obliquity_deg=_or_none(here.obliquity_deg), swept=_or_none(here.swept_share),
         lay_ft=_or_none(here.lay_ft), chassis=chassis, pads=pads,
-        steps=_place_steps(problem, here, reached),
-        notes=(Note("caution", MANUAL_DECIDES),),
+        steps=_place_steps(problem, here, x_ft, y_ft) if reached else (),
+        notes=(*notes, Note("caution", MAP_CAUTION)),
         sources=found.sources,
     )  # fmt: skip
 
@@ -751,18 +862,28 @@ def _or_none(value):
     return None if math.isnan(value) else value
 
 
-def _place_steps(problem, here, reached):
-    if not reached:
-        return ()
+def _place_steps(problem, here, x_ft, y_ft):
+    """How long the ladder is: how far out and how far up from its heel pin."""
     rig, aim = problem.rig, problem.aim
     rise = aim.tip_height_ft - rig.reach_height_ft
-    out = here.extension_ft * math.cos(math.radians(here.elevation_deg))
-    return worked(
-        lambda pen: (
-            f"Extension = √({pen.number(out, 'length')}^2 + "
-            f"{pen.number(abs(rise), 'length')}^2) = {pen.of(here.extension_ft, 'length')}",
+    level = math.hypot(here.tip_x - x_ft, here.tip_y - y_ft)
+    out = level - rig.reach_heel_ft
+    # What the ladder's foot and a platform make of the nozzle's place, before the ladder counts.
+    sign, ahead = ("-", rig.reach_heel_ft) if rig.reach_heel_ft > 0 else ("+", -rig.reach_heel_ft)
+
+    def write(pen):
+        def ft(value):
+            return pen.number(value, "length")
+
+        return (
+            f"Out, from the heel pin to the tip, level: {ft(level)} from the turntable's centre "
+            f"{sign} {ft(ahead)} = {pen.of(out, 'length')}",
+            f"Up, from the heel pin to the tip: {ft(aim.tip_height_ft)} - {ft(rig.reach_height_ft)} = "
+            f"{pen.of(rise, 'length')}",
+            f"Extension = √({ft(out)}^2 + {ft(abs(rise))}^2) = {pen.of(here.extension_ft, 'length')}",
         )
-    )
+
+    return worked(write)
 
 
 def _conflicts(found, chosen, use, grid, ways, given):
@@ -782,8 +903,8 @@ def _conflicts(found, chosen, use, grid, ways, given):
 def _steep_or_clear(pen, aim, farthest, zone):
     return (
         f"A stream that rises {aim.rise_deg:g} deg under the head wants the tip within "
-        f"{pen.of(farthest, 'length', 1)} of the opening; the collapse zone wants it beyond "
-        f"{pen.of(zone, 'length', 1)}. Both cannot be had: another stream, another opening, or the "
+        f"{tenth(farthest, pen.system)} of the opening; the collapse zone wants it beyond "
+        f"{tenth(zone, pen.system)}. Both cannot be had: another stream, another opening, or the "
         "incident commander decides about the zone."
     )
 
@@ -819,16 +940,17 @@ def _without_zone(found, use, grid, ways, given):
     usable = sum(1 for code in chosen if not code & ~problem.costs)
 
     def write(pen):
-        zone = pen.of(found.zone_ft, "length", 1)
-        tip = pen.of(aim.standoff_ft, "length", 1)
+        zone, roof = tenth(found.zone_ft, pen.system), found.target.side is None
+        tip = f"{tenth(aim.standoff_ft, pen.system)} {'level ' if roof else ''}from the "
+        tip += "hole's middle" if roof else "wall, square to it,"
         if not usable:
             return (
-                f"The collapse zone ({zone}) is not all: without it, and with the tip {tip} from "
-                f"the target, there is no place either. {_in_the_way(chosen, problem.costs)}"
+                f"The collapse zone ({zone}) is not all: without it, and with the tip {tip} "
+                f"there is no place either. {_in_the_way(chosen, problem.costs)}"
             )
         places = "1 place" if usable == 1 else f"{usable:,} places"
         return (
-            f"{places} would do with the tip {tip} from the target, were it not for the collapse "
+            f"{places} would do with the tip {tip} were it not for the collapse "
             f"zone ({zone}). This target from these streets and a rig and tip outside the zone "
             "cannot both be had: another target, another side, or the incident commander decides."
         )
@@ -922,7 +1044,7 @@ def tip_standoffs(wall_top, *, opening_head, tip_height, stream_rise, collapse_f
         steps=worked(write),
         notes=(
             Note("caution", "How deep the zone is, is the incident commander's call."),
-            Note("caution", MANUAL_DECIDES),
+            Note("caution", MAP_CAUTION),
         ),
         sources=(
             "first_principles_aerial_geometry",

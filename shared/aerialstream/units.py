@@ -41,7 +41,7 @@ _PRINTED = {
     "weight": {"US": ("lbf", "lb", 0), "metric": ("kgf", "kg", 0)},
     "pump power": {"US": ("horsepower", "hp", 0), "metric": ("kilowatt", "kW", 0)},
     "depth": {"US": ("inch", "in", 2), "metric": ("millimeter", "mm", 0)},
-    "wind": {"US": ("mile/hour", "mph", 0), "metric": ("meter/second", "m/s", 1)},
+    "wind": {"US": ("mile/hour", "mph", 0), "metric": ("kilometer/hour", "km/h", 0)},
     "grade": {"US": ("percent", "%", 2), "metric": ("percent", "%", 2)},
     "pad": {"US": ("inch", "in", 1), "metric": ("millimeter", "mm", 0)},
     "pad area": {"US": ("foot**2", "sq ft", 1), "metric": ("meter**2", "m²", 2)},
@@ -179,8 +179,8 @@ class Need:
         """How to write one, for messages."""
         return "1 3/4 in" if self.unit == "inch" else EXAMPLES[self.kind]
 
-    def fault(self, number):
-        """Why this number cannot be, or an empty text."""
+    def fault(self, number, system="US"):
+        """Why this number cannot be, or an empty text; its bounds in a unit system."""
         if math.isnan(number):
             return "is not a number"
         if math.isinf(number):
@@ -190,12 +190,17 @@ class Need:
         if self.above == 0 and 0 < number < _TOO_SMALL:
             return "is too small to be real"
         if number <= self.above:
-            return f"must be more than {self.above:g} {self.unit}"
+            return f"must be more than {self._bound(self.above, system)}"
         if number < self.at_least:
-            return f"must be at least {self.at_least:g} {self.unit}"
+            return f"must be at least {self._bound(self.at_least, system)}"
         if number > self.at_most:
-            return f"must be at most {self.at_most:g} {self.unit}"
+            return f"must be at most {self._bound(self.at_most, system)}"
         return ""
+
+    def _bound(self, number, system):
+        if system == "US":
+            return f"{number:g} {self.unit}"
+        return show(quantity(number, self.unit), system, "bore" if self.unit == "inch" else None)
 
 
 def in_unit(value, need):
@@ -219,6 +224,16 @@ def in_unit(value, need):
         return float(value.to(need.unit).magnitude)
     except (TypeError, ValueError):
         raise UnitError("is not one single number") from None
+
+
+def _written(error, need):
+    """How to write what could not be read: the same number with a unit, where one was read."""
+    if error.code != "no unit" or error.number is None:
+        return need.example
+    if need.kind == "angle" and abs(error.number) <= 2 * math.pi:
+        return need.example  # as likely radians or a share as degrees
+    unit = need.example.lstrip("0123456789.,/ ")
+    return f"{error.number:g} {unit}"
 
 
 def _into_own_registry(value):
@@ -264,7 +279,9 @@ def quantities(plain=None, **needs):
                     continue
                 except UnreadableText as error:
                     said = str(error).rstrip(".")
-                    faults.append(f'{shown}: {said}. Write {name}="{need.example}"')
+                    if error.code == "no unit":
+                        said = said.partition(". Write it as")[0]
+                    faults.append(f'{shown}: {said}. Write {name}="{_written(error, need)}"')
                     impossible_only = False
                     continue
                 fault = need.fault(number)

@@ -60,9 +60,11 @@ def plain(course, name, count):
             target.mkdir(parents=True)
             (target / f"{name}.ipynb").write_bytes((member / name / f"{name}.ipynb").read_bytes())
         command = [sys.executable, "-W", "ignore", "-m", "nbgrader", "autograde", name]
-        start = time.monotonic()
-        subprocess.run(command, cwd=other.folder, check=True, capture_output=True)
-        return time.monotonic() - start
+        start, used = time.monotonic(), _processor_seconds()
+        said = subprocess.run(command, cwd=other.folder, capture_output=True, text=True)
+        if said.returncode:
+            raise SystemExit(said.stderr[-2000:])
+        return time.monotonic() - start, _processor_seconds() - used
 
 
 def killed(start, names, times):
@@ -91,14 +93,14 @@ def main():
     given = words.parse_args()
     names = [name for name in papers() if (SOURCES / name).is_dir()][: given.hand_ins]
     classes = -(-given.hand_ins // len(names))
-    total, seconds, each = 0, 0.0, []
+    total, seconds, processor, each = 0, 0.0, 0.0, []
     with tempfile.TemporaryDirectory() as folder:
         courses = [course_of(Path(folder) / str(n), given.members, names) for n in range(classes)]
         if given.kills:
             return kill_and_compare(courses, names, given.kills)
         for course in courses:
             marks = []
-            start = time.monotonic()
+            start, used = time.monotonic(), _processor_seconds()
             report = course.run(
                 names, count=given.workers,
                 watch=lambda s, marks=marks, start=start: marks.append(
@@ -106,19 +108,23 @@ def main():
                 ),
             )  # fmt: skip
             seconds += time.monotonic() - start
+            processor += _processor_seconds() - used
             total += len(report.items)
             each = marks
             assert {item.status for item in report.items} == {"graded"}, report.summary()
         print(f"{total} notebooks ({given.members} members, {classes} x {len(names)} exercises): "
-              f"{seconds:.1f} s, {seconds / total:.3f} s each, feedback pages among it")  # fmt: skip
+              f"{seconds:.1f} s, {seconds / total:.3f} s each (processor {processor / total:.3f} s), "
+              "feedback pages among it")  # fmt: skip
         for part in (0.25, 0.5, 0.75, 1.0):
             done, at, memory = each[min(len(each) - 1, int(part * len(each)) - 1)]
             print(f"  after {done:4}: {at:6.1f} s, memory of the writer {memory} MB")
         if given.plain:
             took = [plain(courses[0], name, given.plain) for name in names]
-            one = sum(took) / (given.plain * len(names))
-            print(f"plain nbgrader autograde: {one:.3f} s each ({given.plain} members, "
-                  f"{len(names)} exercises, no feedback); {one * total / seconds:.1f} times slower")  # fmt: skip
+            count = given.plain * len(names)
+            one, used = (sum(t[n] for t in took) / count for n in (0, 1))
+            print(f"plain nbgrader autograde: {one:.3f} s each (processor {used:.3f} s), "
+                  f"{given.plain} members, {len(names)} exercises, no feedback: "
+                  f"{one * total / seconds:.1f} times slower")  # fmt: skip
 
 
 def kill_and_compare(courses, names, times):
@@ -132,6 +138,12 @@ def kill_and_compare(courses, names, times):
     same = gradebook(courses[0]) == gradebook(courses[1])
     print(f"killed {kills} times; then {report.summary()}; same gradebook: {same}")
     raise SystemExit(0 if same else 1)
+
+
+def _processor_seconds():
+    """Of this process and of all its children that have ended."""
+    return sum(sum(resource.getrusage(who)[:2])
+               for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))  # fmt: skip
 
 
 def _memory():

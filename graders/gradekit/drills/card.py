@@ -23,9 +23,14 @@ CAUTION = (
 # On paper everything is black, white or grey.
 _PRINT = {"paper": "#ffffff", "steel": "#8a8a8a", "muted": "#555555"}
 # Figures that the sketches or the head of the card show already.
-_LEFT_OFF = ("target", "rotation", "minutes", "nozzle_pressure_dry")
-# How tightly a card is set, from roomy to close: height of the sketches, figures' words.
-_FITS = ((225, True), (200, True), (180, True), (200, False), (165, False))
+_LEFT_OFF = ("target", "rotation", "minutes")
+_SAID_ELSEWHERE = ("Owner's sheet",)  # in the go/no-go list
+_ENTRIES = "Entered:"  # every entry of the manual's table, where turning is what is drilled
+_SPREAD = ("", "±: gauge 5 psi off, losses 10 % off (our numbers, no source).")
+# How a card is set, from roomy to close: height of the sketches, whether the figures say how good
+# they are, whether the steps are kept together, height of the rows to write in.
+_FITS = ((215, True, True, 5.5), (190, True, True, 4.2), (170, True, True, 3.4), (165, True, False, 3.4),
+         (165, False, False, 3.0))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -44,7 +49,7 @@ def printed_svg(picture):
     return text.replace('class="as-pic"', 'font-family="Libertinus Serif, DejaVu Sans"', 1)
 
 
-def card_data(plan, listed=None, *, system=None, words=True):
+def card_data(plan, listed=None, *, system=None, words=True, high=225):
     """All that stands on a card, as plain data.
 
     Takes
@@ -52,12 +57,14 @@ def card_data(plan, listed=None, *, system=None, words=True):
       listed   a DayList; None makes it from the plan with nothing answered
       system   "US" or "metric"; None takes the department's
       words    False leaves off how good each figure is, where room is short
+      high     height of the sketches, in points
     """
     system = system or plan.department.units
     listed = day_list(plan) if listed is None else listed
     evolution = plan.evolution
-    parts = dict.fromkeys(f.part for f in plan.figures)
-    plan_picture, side_picture = plan_sketch(plan, system), side_sketch(plan, system)
+    plan_picture, side_picture = (
+        sketch(plan, system, high) for sketch in (plan_sketch, side_sketch)
+    )
     return {
         "title": plan.title,
         "department": plan.department.name,
@@ -72,11 +79,9 @@ def card_data(plan, listed=None, *, system=None, words=True):
         f"{evolution.reviewed}",
         "plan": {"svg": printed_svg(plan_picture), "words": plan_picture.label},
         "side": {"svg": printed_svg(side_picture), "words": side_picture.label},
-        "figures": [
-            [_figure(f, system, words) for f in plan.figures if f.part == part and f.key not in _LEFT_OFF]
-            for part in parts
-        ],
-        "limits": [in_system(limit, system) for limit in plan.limits],
+        "figures": [_figure(f, system, words) for f in plan.figures if _on_card(f)],
+        "spread": _SPREAD[plan.water is not None],
+        "limits": [in_system(limit, system) for limit in plan.limits if not str(limit).startswith(_left_out(plan))],
         "day": listed.said(),
         "list": [
             {"id": r.id, "role": r.role, "text": in_system(r.text, system), "answer": r.answer,
@@ -96,9 +101,17 @@ def card_data(plan, listed=None, *, system=None, words=True):
     }  # fmt: skip
 
 
+def _left_out(plan):
+    return _SAID_ELSEWHERE if "side load" in plan.evolution.shows else (*_SAID_ELSEWHERE, _ENTRIES)
+
+
+def _on_card(figure):
+    return figure.key not in _LEFT_OFF and not (figure.key == "verdict" and "nothing" in figure.value)
+
+
 def _figure(figure, system, words):
     within = in_system(figure.within, system) if words else ""
-    return {"label": figure.label, "value": figure.shown(system), "within": within}
+    return {"label": in_system(figure.label, system), "value": figure.shown(system), "within": within}
 
 
 def _measure(plan, name, system):
@@ -121,8 +134,9 @@ def print_card(plan, listed=None, *, system=None):
     import typst
 
     card = None
-    for sketch, words in _FITS:
-        data = card_data(plan, listed, system=system, words=words) | {"sketch": sketch}
+    for high, words, whole, row in _FITS:
+        data = card_data(plan, listed, system=system, words=words, high=high)
+        data |= {"whole": whole, "row": row}
         given = {"sys_inputs": {"data": json.dumps(data, ensure_ascii=True)}}
         pages = json.loads(typst.query(str(TEMPLATE), "<pages>", field="value", one=True, **given))
         if pages <= PAGES or card is None or pages < card[0]:
@@ -177,8 +191,8 @@ def page_of(data, file_name):
         f"<h1>{escape(data['heading'])}</h1><p><b>{escape(data['device'])}</b> at "
         f"<b>{escape(data['site'])}</b>. {escape(data['objective'])}</p>",
         f"<div class='s'>{data['plan']['svg']}{data['side']['svg']}</div>",
-        "<h2>Set-up</h2>" + "".join(_page_figures(group) for group in data["figures"]),
-        _listing(data["limits"]),
+        "<h2>Set-up</h2>" + _page_figures(data["figures"]),
+        f"<p>{escape(data['spread'])}</p>" + _listing(data["limits"]),
         f"<h2>Go / no go: one no or one blank is no go</h2><p class='k'>{escape(data['day'])}</p>",
         _page_list(data["list"]),
         "<h2>Before</h2>" + _boxes(data["prerequisites"]),

@@ -119,12 +119,9 @@ def _prop_row(row_id, text, said, why, answers):
     return Row(id=row_id, role="instructor", text=text, answer=answer, why=why, worked_out=bool(said))
 
 
-def _against(value, limit, page, what, system_kind):
+def _against(value, limit, what, system_kind):
     beyond = value > limit * (1 + 1e-9)
-    word = "BEYOND THE ENTERED LIMIT" if beyond else "not beyond the entered limit"
-    why = both(lambda pen: (
-        f"{show(value, pen.system, system_kind)} {what}; {word} {show(limit, pen.system, system_kind)} ({page})"
-    ))  # fmt: skip
+    why = both(lambda pen: f"{show(value, pen.system, system_kind)} {what}{': BEYOND' if beyond else ''}")
     return (NO_GO if beyond else GO), why
 
 
@@ -135,12 +132,12 @@ def _worked_out(plan):
     if weather.wind is not None:
         wind = _mph(weather.wind)
         if conditions and conditions.wind_up_to is not None:
-            out["wind"] = _against(wind, conditions.wind_up_to, conditions.page, "of wind", "wind")
+            out["wind"] = _against(wind, conditions.wind_up_to, "today", "wind")
         else:
-            out["wind"] = ("", both(lambda pen: f"{show(wind, pen.system, 'wind')} of wind; no limit entered"))
+            out["wind"] = ("", both(lambda pen: f"{show(wind, pen.system, 'wind')} today; no limit entered"))
     if weather.gust is not None:
         gust = _mph(weather.gust)
-        out["gust"] = ("", both(lambda pen: f"{show(gust, pen.system, 'wind')} in gusts; no limit entered"))
+        out["gust"] = ("", both(lambda pen: f"{show(gust, pen.system, 'wind')} today; no limit entered"))
         if weather.wind is not None and gust < _mph(weather.wind):
             out["gust"] = ("", "gusts cannot be less than the steady wind: look again")
     if weather.lightning is not None:

@@ -12,6 +12,7 @@ from typing import Any
 
 from aerialstream import (
     buildings_of,
+    go_no_go,
     quantity,
     reaction_at_tip,
     scene_of,
@@ -157,9 +158,16 @@ class DrillPlan(Explained):
         """What the texts of the evolution are filled in with."""
         said = {f.key: f.shown(system) for f in self.figures if f.value is not None}
         said["objective"] = self.evolution.objective
+        said["stop_word"] = self.stop_word
         if self.evolution.most_flow is not None:
             said["most_flow"] = show(self.evolution.most_flow, system)
         return said
+
+    @property
+    def stop_word(self):
+        """The word for stop from the department's own go/no-go list; empty where none is entered."""
+        lines = (answered.line for answered in go_no_go(self.department).answers)
+        return next((line.value.strip() for line in lines if line.id == "stop-word"), "")
 
     def filled(self, text, system="US"):
         """A text of the evolution with this plan's figures."""
@@ -396,10 +404,9 @@ def _hydrant(asked):
 def _supply_figures(asked, pumper, lay, length, point):
     losses = sum(part.to("psi").magnitude for part in (point.lay, point.waterway, point.inlet))
     off = LOSS_SHARE * losses
+    inlet_off = off - LOSS_SHARE * point.lay.to("psi").magnitude
     inlet = point.nozzle_pressure + point.elevation + point.waterway + point.inlet
-    straight = "as given" if asked.lay else both(
-        lambda pen: f"straight × 1.3 in whole {pen.of(HOSE_LENGTH_FT, 'length', 0)} lengths; pace it"
-    )  # fmt: skip
+    straight = "as given" if asked.lay else "straight × 1.3; pace it"
     out = [
         Figure(key="pumper", label="Pumper", part="supply", value=pumper.name),
         Figure(key="lay", label="Supply lay", part="supply",
@@ -407,9 +414,9 @@ def _supply_figures(asked, pumper, lay, length, point):
                within=straight),
         Figure(key="discharge_pressure", label="Pump discharge", part="supply",
                value=point.discharge_pressure,
-               within=both(lambda pen: f"± {pen.shown(off, 'pressure')} if the losses are 10 % off (assumed)")),
-        Figure(key="inlet_pressure", label="Gauge at the aerial's inlet", part="supply", value=inlet,
-               within="from tip, height, waterway, inlet"),
+               within=both(lambda pen: f"± {pen.shown(off, 'pressure')}")),
+        Figure(key="inlet_pressure", label="Inlet gauge", part="supply", value=inlet,
+               within=both(lambda pen: f"± {pen.shown(inlet_off, 'pressure')}")),
     ]  # fmt: skip
     if asked.hydrant is None:
         out.append(Figure(key="intake_pressure", label="Pump intake", part="supply",
@@ -444,7 +451,7 @@ def _spot_figures(made, scene):
     return (
         Figure(key="target", label="Target", part="spot", value=target.name),
         Figure(key="mark", label="Turntable", part="spot", value=both(mark),
-               within=both(lambda pen: f"mark it; {pen.of(3, 'length', 0)} either way is in the aim's own play")),
+               within=both(lambda pen: f"± {pen.shown(3, 'length')}, then aim anew")),
         Figure(key="heading", label="Cab toward", part="spot", value=_compass(place.heading_deg),
                within=_over(made, scene)),
         Figure(key="verdict", label="Spot on the plan", part="spot", value=_verdict(place)),
@@ -483,11 +490,11 @@ def _ladder_figures(made, wanted):
     up_down = made.extension_ft * 0.01746
     return (
         Figure(key="extension", label="Extension", part="ladder", value=quantity(made.extension_ft, "foot"),
-               within="exact geometry; read on the device's own scale"),
+               within="by the device's own scale"),
         Figure(key="elevation", label="Elevation", part="ladder", value=quantity(made.elevation_deg, "degree"),
-               within=both(lambda pen: f"1 deg moves the tip {pen.of(up_down, 'length', 1)}")),
+               within=both(lambda pen: f"1 deg: tip {pen.of(up_down, 'length', 1, 2)}")),
         Figure(key="pitch", label="Nozzle", part="ladder", value=said,
-               within=both(lambda pen: f"1 deg moves the stream {pen.of(move, 'length', 1)} at the target")),
+               within=both(lambda pen: f"1 deg: {pen.of(move, 'length', 1, 2)} there")),
         Figure(key="rotation", label="Nozzle turned", part="ladder", value="0 deg, in line"),
         Figure(key="tip_height", label="Tip above ground", part="ladder", value=quantity(made.tip_height_ft, "foot")),
         Figure(key="standoff", label="Tip before the wall" if made.goal.target.side else "Tip from the hole, level",
@@ -503,7 +510,7 @@ def _water_figures(water, evolution, made, wanted):
     dry = "" if evolution.water == "stream" else " if water flowed"
 
     def gauge(pen, amount, kind):
-        return f"± {pen.shown(amount, kind)} for {pen.shown(GAUGE_PSI, 'pressure')} on the gauge"
+        return f"± {pen.shown(amount, kind)}"
 
     out = [
         Figure(key="nozzle", label="Nozzle tip", part="water", value=water["nozzle"].name),
@@ -530,7 +537,7 @@ def _strike_figures(made):
     if use.depth_inside is not None:
         near_far = made.depth_per_deg
         within = both(lambda pen: _depth_words(pen, near_far))
-        out.append(Figure(key="strike_depth", label="Strike, in from the wall", part="water",
+        out.append(Figure(key="strike_depth", label="Strike, in", part="water",
                           value=use.depth_inside, within=within))  # fmt: skip
     if made.sweep is not None:
         near, far = made.sweep
@@ -538,17 +545,17 @@ def _strike_figures(made):
                           value=both(lambda pen: f"from {pen.of(near, 'length', 0)} to {pen.of(far, 'length', 0)} in"),
                           within="nozzle or elevation, same tip"))  # fmt: skip
     if use.burning is not None:
-        out.append(Figure(key="on_mark", label="On the marked area", part="water", value=str(use),
-                          within="where most goes, not how much"))  # fmt: skip
+        out.append(Figure(key="on_mark", label="On the marked area", part="water", value=f"{use} of the flow",
+                          within="roughly"))  # fmt: skip
     return out
 
 
 def _depth_words(pen, pair):
     good = "half a foot" if pen.system == "US" else "15 cm"
-    said = f"path {good} plus your aim"
+    said = f"{good} plus aim"
     if pair and None not in pair:
         low, high = sorted(pair)
-        said = f"{pen.number(low, 'length', 3)} to {pen.of(high, 'length', digits=3)} for 1 deg; path {good}"
+        said = f"{pen.number(low, 'length', 3)} to {pen.of(high, 'length', digits=3)} for ± 1 deg"
     return said
 
 
@@ -557,9 +564,9 @@ def _weight_figures(water, evolution):
     weight = water_weight(water["flow"], time=evolution.minutes).value
     return [
         Figure(key="minutes", label="Water flows at most", part="water", value=evolution.minutes),
-        Figure(key="water_weight", label="Water in that time", part="water",
+        Figure(key="water_weight", label=both(lambda pen: f"Water in {show(evolution.minutes)}"), part="water",
                value=both(lambda pen: f"{show(volume, pen.system)}, {show(weight, pen.system, 'weight')}"),
-               within="if all of it stays in; watch what runs out"),
+               within="if it all stays in"),
     ]  # fmt: skip
 
 
@@ -609,6 +616,8 @@ def _model(made, wanted, water, supply):
     if water:
         model["tip_diameter_in"] = water["tip_diameter"].to("inch").magnitude
         model["nozzle"] = water["nozzle"].id
+    model["nozzle_pitch_deg"] = made.nozzle_pitch_deg
+    model["levels"] = device.kind.endswith("platform")
     model["turntable_ft"] = device.turntable_height.to("foot").magnitude
     for part in ("waterway", "inlet"):
         tested = getattr(device, part)
@@ -656,7 +665,7 @@ def _notes(made, evolution, supply):
         Note("caution", "Nobody on or under the ladder while it is charged or moved. Crews counted before "
              "water. Open and shut slowly. Anybody may call stop."),
         Note("estimate", "How good a figure is, is reckoned with our own numbers (no source): "
-             "5 psi on a gauge, 1 deg of aim, losses 10 % off."),
+             "5 psi on a gauge, 1 deg of aim, losses 10 % off; the path to half a foot plus the aim."),
     ]  # fmt: skip
     if made.use is not None:
         notes += [n for n in made.use.notes if n not in notes]

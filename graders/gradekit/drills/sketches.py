@@ -11,10 +11,10 @@ from aerialstream.charts.plan_frame import Frame, clipped, hatch, scale_bar
 from aerialstream.charts.svg import Picture
 from gradekit.drills.aiming import said_ft
 
-WIDE, HIGH = 268, 236
+WIDE, HIGH = 268, 190
 SIZE = 12
 MARGIN_FT = 9.0
-FARTHEST_HYDRANT_FT = 150.0
+FARTHEST_HYDRANT_FT = 70.0
 
 
 def _whole(feet, system):
@@ -24,18 +24,19 @@ def _whole(feet, system):
     return show(quantity(round(quantity(feet, "foot").to(unit).magnitude), unit), system)
 
 
-def plan_sketch(plan, system="US"):
+def plan_sketch(plan, system="US", high=HIGH):
     """The rig on its spot, seen from above, to scale: a Picture."""
     made, place = plan.made, plan.made.place
-    picture = Picture(WIDE, HIGH, _plan_words(plan, system))
+    picture = Picture(WIDE, high, _plan_words(plan, system))
     near = [h for h in plan.scene.hydrants if hypot(h.at[0] - place.x_ft, h.at[1] - place.y_ft)
             <= FARTHEST_HYDRANT_FT]  # fmt: skip
     points = [made.goal.target.at, made.tip[:2], (place.x_ft, place.y_ft), *place.chassis]
     points += [p for pad in place.pads for p in pad] + [h.at for h in near]
+    points += _about_target(made.goal.target)
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     part = (min(xs) - MARGIN_FT, min(ys) - MARGIN_FT, max(xs) + MARGIN_FT, max(ys) + MARGIN_FT)
-    box = (1, 1, WIDE - 1, HIGH - 1)
-    frame, labels = Frame(part, box), Labels(picture, (3, 3, WIDE - 3, HIGH - 3))
+    box = (1, 1, WIDE - 1, high - 1)
+    frame, labels = Frame(part, box), Labels(picture, (3, 3, WIDE - 3, high - 3))
     _ground(picture, labels, plan, frame, box)
     _rig(picture, labels, plan, frame, system)
     for hydrant in near:
@@ -43,11 +44,13 @@ def plan_sketch(plan, system="US"):
         picture.circle(at, 6, "paper", "ink", 2)
         picture.text((at[0], at[1] + 4), "H", size=10, anchor="middle", bold=True)
         labels.block((at[0] - 7, at[1] - 7, at[0] + 7, at[1] + 7))
-    _north(picture, labels, plan)
-    scale_bar(picture, (10, HIGH - 10), frame.scale, system, longest=80)
-    labels.block((6, HIGH - 34, 96, HIGH - 2))
+    _far_hydrant(picture, labels, plan, frame, near, system)
+    taken = points + [p for o in plan.scene.obstacles for p in o.corners]
+    _north(picture, labels, plan, [frame.px(p) for p in taken], high)
+    scale_bar(picture, (10, high - 10), frame.scale, system, longest=80)
+    labels.block((6, high - 34, 96, high - 2))
     _plan_labels(labels, plan, frame, system)
-    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, HIGH - 1), (1, HIGH - 1)], "none", "ink", 1)
+    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, high - 1), (1, high - 1)], "none", "ink", 1)
     return picture
 
 
@@ -65,6 +68,7 @@ def _ground(picture, labels, plan, frame, box):
         if corners:
             picture.strokes(hatch([corners], 7, 45), "steel", 0.8)
             picture.polygon(corners, "none", "ink", 2)
+            labels.keep_off([*corners, corners[0]])
     for ground in plan.scene.ground:
         if ground.kind != "paved" and (corners := frame.corners(ground.corners)):
             picture.strokes(hatch([corners], 9, 0), "steel", 1.2)
@@ -72,6 +76,7 @@ def _ground(picture, labels, plan, frame, box):
     for obstacle in plan.scene.obstacles:
         if corners := frame.corners(obstacle.corners):
             picture.polygon(corners, "steel", "ink", 1.5, 0.5)
+            labels.keep_off([*corners, corners[0]])
             x, y = _mid(corners)
             labels.put(obstacle.id, [(x, y, "middle"), (x, y + 18, "middle")], size=SIZE)
     for line in plan.scene.lines:
@@ -98,11 +103,14 @@ def _mid(corners):
 def _rig(picture, labels, plan, frame, system):
     made, place = plan.made, plan.made.place
     if place.chassis:
-        picture.polygon([frame.px(p) for p in place.chassis], "paper", "ink", 2)
+        outline = [frame.px(p) for p in place.chassis]
+        picture.polygon(outline, "paper", "ink", 2)
+        labels.keep_off([*outline, outline[0], outline[2]])
         front = [frame.px(p) for p in _front(plan)]
         picture.polygon(front, "ink", "ink", 1)
     for pad in place.pads:
         picture.polygon([frame.px(p) for p in pad], "ink", "ink", 1)
+        labels.keep_off([frame.px(pad[0])])
     turntable, tip, target = (frame.px(p) for p in ((place.x_ft, place.y_ft), made.tip[:2], made.goal.target.at))
     picture.line(turntable, tip, "ink", 5)
     picture.line(turntable, tip, "paper", 2)
@@ -128,13 +136,41 @@ def clipped_half(corners, way, least):
     return [(a * way[0] - b * way[1], a * way[1] + b * way[0]) for a, b in kept]
 
 
-def _north(picture, labels, plan):
+def _about_target(target):
+    """Points a little to each side of the target and behind it, so that its wall can be seen."""
+    if target.side is None:
+        return []
+    (nx, ny), (x, y) = target.side.normal, target.at
+    return [(x + ny * by - nx * 9, y - nx * by - ny * 9) for by in (-12, 12)]
+
+
+def _far_hydrant(picture, labels, plan, frame, near, system):
+    """An arrow toward the nearest hydrant where it lies off the sketch."""
+    place = plan.made.place
+    if near or not plan.scene.hydrants:
+        return
+    ways = [(h.at[0] - place.x_ft, h.at[1] - place.y_ft) for h in plan.scene.hydrants]
+    dx, dy = min(ways, key=lambda way: hypot(*way))
+    far = hypot(dx, dy)
+    x, y = frame.px((place.x_ft, place.y_ft))
+    start = (x + 16 * dx / far, y - 16 * dy / far)
+    end = (x + 46 * dx / far, y - 46 * dy / far)
+    picture.arrow(start, end, "ink", 1.5, "2 3", 8)
+    labels.keep_off([start, end])
+    anchor = "start" if dx > 0 else "end"
+    labels.put(f"hydrant {_whole(far, system)}", [(end[0], end[1] + 4, anchor), (end[0], end[1] + 16, "middle")],
+               size=SIZE, point=end)  # fmt: skip
+
+
+def _north(picture, labels, plan, points, high):
+    """The north arrow, in the corner that is farthest from everything."""
+    corners = [(WIDE - 22, 24), (28, 24), (WIDE - 22, high - 24)]
+    centre = max(corners, key=lambda c: min(hypot(c[0] - x, c[1] - y) for x, y in points))
     way = radians(plan.scene.plan_bearing(0.0))
-    centre = (WIDE - 20, 24)
     dx, dy = 13 * sin(way), -13 * cos(way)
     picture.arrow((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), "ink", 2, "", 8)
-    picture.text((centre[0] - 12, centre[1] + 4), "N", size=SIZE, anchor="end", bold=True)
-    labels.block((WIDE - 48, 4, WIDE - 2, 44))
+    picture.text((centre[0] - 8, centre[1] + 4), "N", size=SIZE, anchor="end", bold=True)
+    labels.block((centre[0] - 24, centre[1] - 16, centre[0] + 16, centre[1] + 16))
 
 
 def _plan_labels(labels, plan, frame, system):
@@ -143,30 +179,28 @@ def _plan_labels(labels, plan, frame, system):
     spots = [(x + 12, y - 8, "start"), (x - 12, y - 8, "end"), (x + 12, y + 18, "start"), (x - 12, y + 18, "end")]
     labels.put(plan.apparatus.name, spots, size=SIZE, bold=True, point=(x, y))
     tx, ty = frame.px(target.at)
-    labels.put("Target", [(tx + 8, ty - 8, "start"), (tx - 8, ty - 8, "end"), (tx + 8, ty + 16, "start"),
-                          (tx - 8, ty + 16, "end")], size=SIZE, bold=True, point=(tx, ty))  # fmt: skip
+    places = [(tx + dx, ty + dy, anchor) for dx, anchor in ((8, "start"), (-8, "end"), (22, "start"), (-22, "end"))
+              for dy in (16, -8)]  # fmt: skip
+    labels.put("Target", places, size=SIZE, bold=True, point=(tx, ty))
     mx, my = ((a + b) / 2 for a, b in zip(frame.px(made.tip[:2]), (x, y), strict=True))
     labels.put(_whole(made.extension_ft, system), [(mx + 8, my - 4, "start"), (mx - 8, my - 4, "end")], size=SIZE)
     if target.side is not None:
-        for letter in target.building.letters:
-            side = target.building.side(letter)
-            cx, cy = ((a + b) / 2 for a, b in zip(side.left_end, side.right_end, strict=True))
-            px, py = frame.px((cx - side.normal[0] * 3, cy - side.normal[1] * 3))
-            if frame.holds((cx, cy), 4):
-                labels.put(letter, [(px, py + 4, "middle")], size=SIZE, bold=True)
+        (nx, ny), (ax, ay) = target.side.normal, target.at
+        px, py = frame.px((ax - nx * 5 + ny * 8, ay - ny * 5 - nx * 8))
+        labels.put(f"side {target.side.letter}", [(px, py + 4, "middle"), (px, py - 8, "middle")], size=SIZE)
 
 
-def side_sketch(plan, system="US"):
+def side_sketch(plan, system="US", high=HIGH):
     """Ladder, stream and building cut along the stream, to scale: a Picture."""
     made, target = plan.made, plan.made.goal.target
-    picture = Picture(WIDE, HIGH, _side_words(plan, system))
+    picture = Picture(WIDE, high, _side_words(plan, system))
     far = hypot(made.out_ft, made.aside_ft)
     depth, floor, ceiling = _inside_of(plan)
     top = target.building.top_ft if target.side else max(target.height_ft, made.tip_height_ft)
     right = depth if target.side else 12.0
     part = (-far - 16, -7.0, right + 5, max(top, made.tip_height_ft) + 8)
-    frame = Frame(part, (1, 1, WIDE - 1, HIGH - 1))
-    labels = Labels(picture, (3, 3, WIDE - 3, HIGH - 3))
+    frame = Frame(part, (1, 1, WIDE - 1, high - 1))
+    labels = Labels(picture, (3, 3, WIDE - 3, high - 3))
     picture.line(frame.px((part[0] - 999, 0)), frame.px((part[2] + 999, 0)), "ink", 2)
     if target.side is not None:
         _section(picture, plan, frame, depth, floor, ceiling)
@@ -174,10 +208,10 @@ def side_sketch(plan, system="US"):
         picture.line(frame.px((-6, target.height_ft)), frame.px((6, target.height_ft)), "ink", 3, "3 3")
     _side_rig(picture, labels, plan, frame, far)
     _side_stream(picture, labels, plan, frame, far)
-    scale_bar(picture, (10, HIGH - 10), frame.scale, system, longest=80)
-    labels.block((6, HIGH - 34, 96, HIGH - 2))
+    scale_bar(picture, (10, high - 10), frame.scale, system, longest=80)
+    labels.block((6, high - 34, 96, high - 2))
     _side_labels(labels, plan, frame, far, system)
-    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, HIGH - 1), (1, HIGH - 1)], "none", "ink", 1)
+    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, high - 1), (1, high - 1)], "none", "ink", 1)
     return picture
 
 
@@ -281,10 +315,12 @@ def _side_labels(labels, plan, frame, far, system):
     off = f"{_whole(made.standoff_ft, system)} to wall" if target.side else f"{_whole(made.standoff_ft, system)} off"
     labels.put(off, [(ox, oy - 5, "middle"), (ox, oy + 15, "middle")], size=SIZE)
     wx, wy = frame.px((0, target.height_ft))
-    labels.put("Target", [(wx - 7, wy - 16, "end"), (wx - 7, wy + 24, "end")], size=SIZE, bold=True, point=(wx, wy))
+    top = frame.px((0, target.building.top_ft))[1]
+    labels.put("Target", [(wx - 7, wy - 16, "end"), (wx - 7, wy + 24, "end"), (wx, top - 8, "middle")],
+               size=SIZE, bold=True, point=(wx, wy))  # fmt: skip
     if plan.evolution.water == "stream" and abs(made.stream_pitch_deg) >= 0.5:
         way = "up" if made.stream_pitch_deg > 0 else "down"
         labels.put(f"stream {abs(made.stream_pitch_deg):.0f} deg {way}",
-                   [(3 + 6, 16, "start"), (WIDE - 8, 16, "end")], size=SIZE)  # fmt: skip
+                   [(9, 16, "start"), (WIDE - 8, 16, "end")], size=SIZE)  # fmt: skip
 
 

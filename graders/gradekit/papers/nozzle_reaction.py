@@ -498,7 +498,7 @@ LIMIT = LookUp(
             did="take the number of another rig",
         ),
     ),
-    example="88 deg",
+    example="99 deg",
     first_step="Find the lines that cover both the flow and the length.",
     reread="Lesson 03, worked example, shows how to read the table.",
 )

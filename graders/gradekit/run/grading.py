@@ -98,7 +98,7 @@ def prepare(course, assignment, member, files, released):
         member=member,
         notebook=merged.notebook,
         version=version,
-        handed_in=datetime.fromtimestamp(path.stat().st_mtime).astimezone(),
+        handed_in=course.handed_in_at(path),
         problems=problems,
         late=late,
     )

@@ -178,7 +178,9 @@ class _Listener:
                 self.trouble = "it put out more than it may and was stopped"
                 break
             *lines, buffer = (buffer + raw).split(b"\n")
-            for line in lines:
+            for line in lines[: len(self.outputs) - self.next]:
+                if self.trouble:
+                    break
                 if self._take(line):
                     cell_end = time.monotonic() + limits.cell_seconds + GRACE
         return self.outputs, self.trouble

@@ -38,7 +38,8 @@ SLOPE_NO_LIMIT = 1 << 22
 OBLIQUE = 1 << 23
 LOW_AND_LONG = 1 << 24
 LAY_TOO_LONG = 1 << 25
-ALL_BITS = (1 << 26) - 1
+TOO_OBLIQUE = 1 << 26
+ALL_BITS = (1 << 27) - 1
 
 NOT_REACHED = FACES_AWAY | TOO_CLOSE | TOO_FAR | TOO_LOW | TOO_HIGH
 COSTS = (
@@ -142,6 +143,7 @@ class Problem(NamedTuple):
     slope_no_limit: tuple
     sloping: tuple
     oblique_deg: float
+    too_oblique_deg: float
     low_deg: float
     long_share: float
     costs: int
@@ -303,7 +305,9 @@ def judge_place(problem, reaches, x_ft, y_ft):
             obliquity = degrees(acos(min(1.0, square / away)))
             along = (x_ft - aim.left_x) * -aim.out_y + (y_ft - aim.left_y) * aim.out_x
             swept = swept_share(aim, reaches, square, along)
-            if obliquity > problem.oblique_deg + _EDGE:
+            if obliquity > problem.too_oblique_deg + _EDGE:
+                bits |= TOO_OBLIQUE
+            elif obliquity > problem.oblique_deg + _EDGE:
                 bits |= OBLIQUE
     if not bits & NOT_REACHED:
         extension, elevation = elevation_and_extension(

@@ -173,7 +173,7 @@ def _reach(problem, x, y, bits):
 
 
 def _faces(problem, x, y, bits, square, away):
-    """Obliquity and swept share; adds OBLIQUE to bits."""
+    """Obliquity and swept share; adds OBLIQUE or TOO_OBLIQUE to bits."""
     aim = problem.aim
     if not aim.face_ft:
         return np.full(x.shape, np.nan), np.full(x.shape, np.nan)
@@ -183,7 +183,9 @@ def _faces(problem, x, y, bits, square, away):
     reaches = one.level_reaches_ft(problem.rig, aim.tip_height_ft)
     swept = np.where(behind, 0.0, _swept(aim, reaches, square, along))
     obliquity = np.where(behind, np.nan, obliquity)
-    bits[obliquity > problem.oblique_deg + _EDGE] |= one.OBLIQUE
+    beyond = obliquity > problem.too_oblique_deg + _EDGE
+    bits[beyond] |= one.TOO_OBLIQUE
+    bits[~beyond & (obliquity > problem.oblique_deg + _EDGE)] |= one.OBLIQUE
     return obliquity, swept
 
 
@@ -222,11 +224,11 @@ def _places(problem, grid):
 
 def _counts(values, costs):
     """weight() of many codes, from a table of halves."""
-    table = np.array([bin(n).count("1") for n in range(1 << 13)], np.int16)
+    table = np.array([bin(n).count("1") for n in range(1 << 14)], np.int16)
     wrong, cost = values & np.uint32(one.ALL_BITS & ~costs), values & np.uint32(costs)
 
     def ones(code):
-        return table[code & 0x1FFF] + table[code >> 13]
+        return table[code & 0x3FFF] + table[code >> 14]
 
     return 100 * ones(wrong) + ones(cost)
 

@@ -6,6 +6,8 @@ Everything is told apart by shape or pattern and named in words; colour only hel
 from math import atan2, cos, hypot, radians, sin
 
 from aerialstream._core import plan_geometry as plan
+from aerialstream._plan_words import in_words as in_full
+from aerialstream._plan_words import slope_words
 from aerialstream.charts.labels import text_width, wrapped
 from aerialstream.charts.nearby import Nearby, evenly
 from aerialstream.charts.plan_frame import Frame, clipped_line, dotted, hatch, scale_bar
@@ -23,11 +25,6 @@ GROUND_WORDS = {"soft": "soft ground", "hollow": "hollow ground", "paved": "pave
 def length(feet, system):
     """A length as it is printed."""
     return show(quantity(feet, "foot"), system)
-
-
-def in_full(verdict):
-    """A verdict as it reads in a sentence."""
-    return "not feasible" if verdict == "not" else verdict
 
 
 def whole(feet, system):
@@ -61,7 +58,7 @@ def ground_words(ground, system="US"):
     kind = "" if ground.kind in ground.what else f" ({ground.kind})"
     said = ground.what + ("" if ground.kind == "paved" else kind)
     if ground.slope_deg:
-        said += f", slope {ground.slope_deg:.1f} deg"
+        said += f", slope {slope_words(ground.slope_deg)}"
     return said
 
 
@@ -78,7 +75,8 @@ def describe(scene, place=None, target=None, system="US"):
         said.append(f"Rig heading {place.heading_deg:.5g} deg: {in_full(place.verdict)}.")
         if place.extension_ft is not None:
             said.append(
-                f"Ladder {length(place.extension_ft, system)} at {place.elevation_deg:.0f} deg."
+                f"Ladder {length(place.extension_ft, system)} at {place.elevation_deg:.0f} deg, "
+                f"stream {length(place.stream_ft, system)} from the tip to the target."
             )
     return " ".join(said)
 
@@ -240,6 +238,7 @@ class SceneView:
         self.zone_at = ()
         self._fall_marks = []
         self.buildings = []  # their boxes on the page
+        self._taken = []  # where targets stand: no side letter there
 
     # --- the ground -----------------------------------------------------------------------------
 
@@ -334,7 +333,7 @@ class SceneView:
         self.picture.arrow(start, end, "ink", 2, "5 3", 10)
         self.labels.keep_off([start, end])
         self._fall_marks.append(at)
-        self._want(3, at, f"falls {ground.slope_deg:.1f} deg", gap=6)
+        self._want(3, at, f"falls {slope_words(ground.slope_deg)}", gap=6)
         self.key["the way the ground falls"] = _fall_sign
 
     def _on_other_ground(self, ground, at):
@@ -350,6 +349,7 @@ class SceneView:
 
     def over(self, targets):
         """Buildings, obstacles, lines, hydrants and targets."""
+        self._taken = [self.frame.px(t.at) for t in targets]
         for building in self.scene.buildings:
             self._building(building)
         for obstacle in self.scene.obstacles:
@@ -377,10 +377,12 @@ class SceneView:
             if piece is None or hypot(*(b - a for a, b in zip(*piece, strict=True))) < 20:
                 continue
             (x0, y0), (x1, y1) = piece
-            # Off the middle: the middle of a side is where targets tend to be.
-            x, y = x0 + 0.12 * (x1 - x0), y0 + 0.12 * (y1 - y0)
             nx, ny = side.normal
-            at = (x - nx * 13, y + ny * 13)
+            for share in (0.5, 0.36, 0.64, 0.22, 0.78, 0.12):
+                x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+                at = (x - nx * 13, y + ny * 13)
+                if all(hypot(at[0] - tx, at[1] - ty) > 26 for tx, ty in self._taken):
+                    break
             self.labels.keep_clear(at, 9)
             self.picture.circle(at, 9.5, fill="paper", stroke="ink", width=1.8)
             self.picture.text((at[0], at[1] + 5), letter, "ink", 14, "middle", bold=True)

@@ -6,6 +6,7 @@ Full dot, ring and small cross differ in shape, so that they stay apart without 
 from collections import Counter
 from math import cos, radians, sin
 
+from aerialstream._plan_words import VERDICTS, tenth
 from aerialstream.charts.labels import wrapped
 from aerialstream.charts.plan_frame import Frame
 from aerialstream.charts.scene_plan import (
@@ -44,7 +45,7 @@ def commonest_faults(spots, most=MOST_REASONS):
 
 def describe(spots, system="US"):
     """What the map shows, with its key numbers, for those who cannot see it."""
-    counts = ", ".join(f"{count:,} {in_full(word)}" for word, count in spots.counts.items())
+    counts = _counts(spots)
     said = [
         f"Map of places for {spots.apparatus.name} on {spots.scene.name}, target "
         f"{spots.target.name}: {counts}."
@@ -54,10 +55,15 @@ def describe(spots, system="US"):
     return " ".join(said)
 
 
+def _counts(spots):
+    return "; ".join(f"{in_full(word)}: {count:,}" for word, count in spots.counts.items())
+
+
 def place_words(number, place, system):
     """One of the best places in words."""
     costs = "; ".join(f.code.short for f in place.findings)
     ladder = f"ladder {length(place.extension_ft, system)} at {place.elevation_deg:.0f} deg"
+    ladder += f", stream {tenth(place.stream_ft, system)}"
     lay = "" if place.lay_ft is None else f", supply lay about {whole(place.lay_ft, system)}"
     return (
         f"{number}: {in_full(place.verdict)}{f' ({costs})' if costs else ''}; heading "
@@ -65,11 +71,23 @@ def place_words(number, place, system):
     )
 
 
+def fault_words(spots, code, system):
+    """What rules places out, with the device's own number where it is the ladder's length."""
+    from aerialstream._core.spots import TOO_CLOSE, TOO_FAR
+
+    rig = spots.problem.rig
+    if code.bit == TOO_CLOSE:
+        return f"{code.short} (bedded {tenth(rig.least_ft, system)})"
+    if code.bit == TOO_FAR:
+        return f"{code.short} ({tenth(rig.most_ft, system)})"
+    return code.short
+
+
 def spot_rows(spots, *, system="US"):
     """The map's counts, places and commonest faults as (label, text) pairs."""
     rows = list(spots.lines(system))
     rows += [
-        (f"Wrong: {code.short}", f"{count:,} places") for code, count in commonest_faults(spots)
+        (f"Wrong: {fault_words(spots, code, system)}", f"{count:,} places") for code, count in commonest_faults(spots)
     ]
     return tuple(rows)
 
@@ -117,8 +135,7 @@ def _part(spots):
 
 def _head_lines(spots, system):
     lines = [(f"{spots.scene.name}: where to stand {spots.apparatus.name}", 17, True)]
-    counts = ", ".join(f"{count:,} {in_full(word)}" for word, count in spots.counts.items())
-    said = f"Target: {spots.target.name}. Of {spots.columns * spots.rows:,} places, each with its best heading, {counts}."  # fmt: skip
+    said = f"Target: {spots.target.name}. {spots.columns * spots.rows:,} places, each with its best heading: {_counts(spots)}."  # fmt: skip
     room = WIDTH - 2 * SIDE
     lines += [(line, 14, False) for line in wrapped(said, 14, room)]
     for conflict in spots.conflicts:
@@ -150,7 +167,7 @@ def _marks(picture, frame, spots):
 
 
 def _numbers(view, spots):
-    """The best places: a number in a disc, and a stroke the way the cab points."""
+    """The best places: the mark itself, a stroke the way the cab points, a numbered disc behind."""
     for number, place in enumerate(spots.places, 1):
         if not view.frame.holds((place.x_ft, place.y_ft), 4):
             continue
@@ -159,17 +176,31 @@ def _numbers(view, spots):
         ux, uy = sin(way), -cos(way)
         view.picture.line((x, y), (x + ux * 28, y + uy * 28), "paper", 6)
         view.picture.arrow((x, y), (x + ux * 28, y + uy * 28), "ink", 3, head=10)
-        view.picture.circle((x, y), 12, fill="paper", stroke="ink", width=2.6)
-        view.picture.text((x, y + 5), str(number), "ink", 15, "middle", bold=True)
-        view.labels.keep_clear((x, y), 13)
+        # Beside the mark, not on it: dot or ring has to be seen.
+        disc = (x - ux * 20, y - uy * 20)
+        view.picture.circle(disc, 12, fill="paper", stroke="ink", width=2.6)
+        view.picture.text((disc[0], disc[1] + 5), str(number), "ink", 15, "middle", bold=True)
+        view.picture.circle((x, y), 7.5, fill="paper", stroke="paper")
+        _mark(view.picture, (x, y), place.verdict)
+        for at, radius in ((disc, 13), ((x, y), 8)):
+            view.labels.keep_clear(at, radius)
         view.labels.keep_off([(x, y), (x + ux * 28, y + uy * 28)])
+
+
+def _mark(picture, at, verdict):
+    """The mark of one of the best places: a full dot, or a ring where it costs something."""
+    if verdict == VERDICTS[0]:
+        picture.spots([at], "along", 10)
+        return
+    picture.spots([at], "ink", 10)
+    picture.spots([at], "paper", 5)
 
 
 def _signs():
     return (
-        ("feasible", _full_sign),
-        ("feasible with a cost", _ring_sign),
-        ("not feasible", _cross_sign),
+        (in_full(VERDICTS[0]), _full_sign),
+        (in_full(VERDICTS[1]), _ring_sign),
+        (in_full(VERDICTS[2]), _cross_sign),
         ("best places, stroke is the way of the cab", _number_sign),
     )
 
@@ -182,7 +213,7 @@ def _reasons(picture, spots, y, system):
         blocks.append(
             ("The best places", [place_words(n, p, system) for n, p in enumerate(spots.places, 1)])
         )
-    faults = [f"{code.short}: {count:,}" for code, count in commonest_faults(spots)]
+    faults = [f"{fault_words(spots, code, system)}: {count:,}" for code, count in commonest_faults(spots)]
     if faults:
         blocks.append(("What is wrong most often, and at how many places", faults))
     for title, lines in blocks:
@@ -210,9 +241,10 @@ def _cross_sign(picture, x, y):
 
 
 def _number_sign(picture, x, y):
-    picture.arrow((x - 4, y), (x + 18, y), "ink", 2.4, head=8)
-    picture.circle((x - 4, y), 9, fill="paper", stroke="ink", width=2.2)
-    picture.text((x - 4, y + 5), "1", "ink", 13, "middle", bold=True)
+    picture.arrow((x + 6, y), (x + 20, y), "ink", 2.4, head=8)
+    picture.circle((x - 8, y), 9, fill="paper", stroke="ink", width=2.2)
+    picture.text((x - 8, y + 5), "1", "ink", 13, "middle", bold=True)
+    picture.spots([(x + 6, y)], "along", 7.5)
 
 
 __all__ = ["commonest_faults", "describe", "spot_map_chart", "spot_rows"]

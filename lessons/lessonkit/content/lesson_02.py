@@ -1,0 +1,197 @@
+"""What lesson 02 asks: where the rig goes."""
+
+from aerialstream.aerials import tip_to_reach
+from aerialstream.clearances import collapse_zone, line_clearance
+from aerialstream.department import DEMO_FOLDER, load_department
+from aerialstream.ground import angle_of_grade
+from aerialstream.site import scene_of
+from aerialstream.units import quantity, show
+from gradekit.papers.ground_lines_and_zone import ZONE
+from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Several, Step
+from lessonkit.manual_sheet import LookUp
+
+_LARKMOOR = load_department(DEMO_FOLDER)
+_TOWER = _LARKMOOR.device("tower-3")
+_PLAN = scene_of(_LARKMOOR, "weir-street-mill")
+_MILL = _PLAN.building("mill")
+_FRONT_FT = _MILL.corners[0][1]  # side A runs along the plan
+_STREET = next(s for s in _PLAN.streets if s.id == "Weir Street")
+_FAR_KERB = show(quantity(_FRONT_FT - min(y for _, y in _STREET.corners), "foot"))
+_WALL = quantity(_MILL.wall_height_ft, "foot")
+_TOP = quantity(_MILL.top_ft, "foot")
+_ZONE = collapse_zone(_TOP, factor=1.5).value
+_WRONG_ZONE = collapse_zone(_WALL, factor=1.5).value
+_LINE = _PLAN.lines[0]
+_KEEP = show(line_clearance(quantity(_LINE.volts, "volt")).value)
+_SLOPE = show(angle_of_grade("4 %").value)
+_SLOPE_ENTERED = show(_TOWER.manual_conditions.slope_up_to)
+_LADDER = tip_to_reach(_TOWER, out="40 ft", up="18.5 ft")
+
+_OWN_WALL = {"rig": "Tower 3", "roof": 20, "parapet": 4, "out": 50, "deg": 35}
+
+ASKED = {
+    "where": Choice(
+        "Fire on the second floor of the Weir Street Mill, the weaving floor. It has windows to the "
+        f"street (side A) and to the yard (side C). The brick walls are {show(_TOP)} high to the "
+        "top of the parapet, and command does not trust them: the collapse zone is one and a half "
+        "times that. Where do you want Tower 3?",
+        (
+            Option(
+                "In Weir Street, close up to the wall: paved, and the hydrant is right there",
+                f"The zone is {show(_ZONE)} deep. The far kerb of the street is only {_FAR_KERB} "
+                "from the wall, so rig and tip would both stand where the wall comes down.",
+            ),
+            Option(
+                "In Weir Street, along the far kerb",
+                f"Better, but the far kerb is {_FAR_KERB} from the wall and the zone is "
+                f"{show(_ZONE)} deep. The line along the street hangs in the ladder's way as well.",
+            ),
+            Option(
+                "In the yard behind the mill, about a hundred feet back",
+                f"There is room there for rig and tip outside the {show(_ZONE)}, no line, and a "
+                "window that leads to the fire. The price is a longer supply lay.",
+                right=True,
+            ),
+            Option(
+                "At the yard gate beside the mill, ladder long and nozzle turned",
+                "The gate lies in the zone of side B. A long ladder with its nozzle turned off the "
+                "line is the set-up that loads a ladder worst.",
+            ),
+        ),
+    ),
+    "order": Order(
+        "You ride in the seat that says where the ladder goes. Put your thoughts in order.",
+        (
+            Step("Find out what burns: floor, room, side"),
+            Step(
+                "Choose the opening that leads into that room",
+                "An opening is worth something only if it leads to what burns.",
+            ),
+            Step(
+                "Say where the tip must be, with ladder and nozzle in one line",
+                "Where the tip belongs follows from the opening.",
+            ),
+            Step(
+                "Work back from the tip to a spot for the turntable",
+                "Parked first, the ladder has to make do with long, low or turned.",
+            ),
+            Step(
+                "Walk that spot: ground, slope, lines, room for the stabilisers",
+                "There must be one certain spot to walk.",
+            ),
+            Step(
+                "Bring the rig to the mark and set the brake",
+                "What is found under the pads with the rig in place costs the spot and the time.",
+            ),
+        ),
+    ),
+    "street": Several(
+        "What speaks against Weir Street as a place for Tower 3?",
+        (
+            Option(
+                "The whole street lies in the collapse zone",
+                f"The far kerb is {_FAR_KERB} from the wall, the zone {show(_ZONE)} deep.",
+                right=True,
+            ),
+            Option(
+                "The line along the street hangs between rig and wall",
+                f"At 12 kV ladder and tip keep at least {_KEEP} from it, in all their movement.",
+                right=True,
+            ),
+            Option(
+                "The street falls 4 percent, and that is too steep for any rig",
+                f"It is {_SLOPE}. For Tower 3 the department entered {_SLOPE_ENTERED} from its "
+                "manual; another rig has another entry.",
+            ),
+            Option(
+                "The hydrant is too close to the fire",
+                "A short lay is good. What counts is whether somebody must stand in the zone to "
+                "use it.",
+            ),
+        ),
+    ),
+    "sum": FindFault(
+        "A crew works out a spot for Tower 3 in the yard. One step is wrong. Which?",
+        (
+            Option(
+                f"The wall is {show(_WALL)} to the roof's edge, so the zone is 1 1/2 × that: "
+                f"{show(_WRONG_ZONE)}.",
+                f"The parapet comes down too. To its top it is {show(_TOP)}, so the zone is "
+                f"{show(_ZONE)}.",
+                right=True,
+            ),
+            Option(
+                "The tip goes 65 ft from the wall.",
+                "That is outside the zone as well as the rig: both were thought of.",
+            ),
+            Option(
+                "The tip goes to 18.5 ft above the ground, the middle of the window.",
+                "The sill is at 16 ft and the head at 21 ft: half way is right.",
+            ),
+            Option(
+                f"With the tip 40 ft out from the turntable's centre, {show(_LADDER.extension)} of "
+                f"ladder are out at {show(_LADDER.elevation)}.",
+                "The heel pin of Tower 3 lies 2 ft behind the centre and 8 ft up. From there it "
+                "is 42 ft ahead and 10.5 ft up: the worked example has the same sum.",
+            ),
+            Option(
+                "So the turntable's centre stands 105 ft from the wall.",
+                "65 ft and 40 ft: the two lie in one line, square to the wall.",
+            ),
+        ),
+    ),
+    "walk": Match(
+        "You walk the spot. What do you do about each thing you find?",
+        (
+            Pair(
+                "A covered pit under one pad",
+                "Shift the spot",
+                "Nobody built the cover of a pit for a stabiliser, and plates do not help.",
+            ),
+            Pair(
+                "A line; nobody knows its voltage",
+                "Keep everything away and ask the utility",
+                "Take it as live. Without a voltage no table gives a distance.",
+            ),
+            Pair(
+                "Asphalt that is soft from the sun",
+                "Larger plates, and somebody who watches the pads",
+                "A pad sinks slowly into hot asphalt.",
+            ),
+            Pair(
+                "The ground falls along the yard",
+                "Point the rig up or down the slope and read its own indicator",
+                "Along the chassis is kinder than across it. The manual says how much is allowed.",
+            ),
+        ),
+        extra=("Set up quickly, before it gets worse",),
+    ),
+    "zone": Number(
+        "Work one out. A wall is 20 ft to the roof's edge, and its parapet stands 4 ft above that. "
+        "Command sets one and a half times the height. Tower 3 works straight at it with 50 ft of "
+        "ladder out at 35 degrees; take its heel pin to be at the turntable's centre. How far "
+        "from the wall must the turntable stand, so that the tip is outside too?",
+        ZONE,
+        _OWN_WALL,
+    ),
+}
+
+MANUAL = (
+    LookUp("slope", "On how much slope may it be set up, and how is that read?", "5 deg, page 3-8"),
+    LookUp(
+        "pads", "Which pads or plates, and how large?", "24 in square on paved ground, page 3-4"
+    ),
+    LookUp(
+        "short-side",
+        "May one side be set out short, and what may the ladder do then?",
+        "never over the short side, page 3-6",
+    ),
+    LookUp(
+        "wide",
+        "How wide must the spot be with all stabilisers out?",
+        "18 ft with room to walk, page 3-3",
+    ),
+    LookUp(
+        "lines", "How far from power lines, in the manual and in our own procedure?", "page 2-5"
+    ),
+)

@@ -1,0 +1,154 @@
+"""What lesson 06 asks: through the window, straight, swept or off the ceiling."""
+
+from aerialstream.units import quantity
+from gradekit.papers.openings_sweep_and_ceiling import STEEPEST
+from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Step
+from lessonkit.manual_sheet import LookUp
+from lessonkit.window_panel import SCENES, use_at
+
+
+def _use(scene, away, height, pitch):
+    return use_at(
+        SCENES[scene],
+        away=quantity(away, "foot"),
+        height=quantity(height, "foot"),
+        pitch=quantity(pitch, "degree"),
+    )
+
+
+_STEEP_ON_REAR = _use("rear", 15, 8, 38)
+_FLAT_ON_REAR = _use("rear", 30, 8, 22)
+_STRAIGHT_ON_REAR = _use("rear", 40, 24, -8)
+_STEEP_NEAR = _use("middle", 15, 8, 38)
+_FLAT_NEAR = _use("middle", 30, 8, 22)
+_IN_VIEW = _use("open", 40, 30, -13)
+_ON_SLAB = _use("slab", 25, 20, -20)
+_UNDER_SLAB = _use("slab", 25, 13, -14)
+
+_STEEP_ROW = {"away": 14, "tip": 6, "sill": 12, "head": 16, "ceiling": 18, "floor": 9}
+
+ASKED = {
+    "rear": Choice(
+        "A window, head 21 ft up, bare slab overhead. Racks fill the way from floor to head height. "
+        "The fire is at the rear, about 40 ft in. Which stream brings most water there?",
+        (
+            Option(
+                "As steep as the window lets it, off the ceiling just inside",
+                f"It breaks up and comes down soon: {_STEEP_ON_REAR} of the water gets to the rear.",
+            ),
+            Option(
+                "Flat off the ceiling, farther in",
+                f"At a flat angle it runs on along the ceiling: {_FLAT_ON_REAR} of the water gets "
+                "to the rear.",
+                right=True,
+            ),
+            Option(
+                "Straight in, down on the racks",
+                f"The racks stop it: {_STRAIGHT_ON_REAR} of the water gets to the rear.",
+            ),
+        ),
+    ),
+    "which": Match(
+        "Which stream do you try first?",
+        (
+            Pair(
+                "Fire on an open floor, in plain view from the tip",
+                "straight at it, then along the floor",
+                f"Nothing is in the way: {_IN_VIEW} of the water gets there.",
+            ),
+            Pair(
+                "Fire right behind a row of racks, bare slab overhead",
+                "steep off the ceiling",
+                f"Steep, {_STEEP_NEAR} of the water comes down there; flat, {_FLAT_NEAR}.",
+            ),
+            Pair(
+                "Fire at the far end, racks below, free under the slab",
+                "flat off the ceiling",
+                f"Flat, {_FLAT_ON_REAR} of the water gets there; steep, {_STEEP_ON_REAR}.",
+            ),
+        ),
+        extra=("to and fro over all windows",),
+    ),
+    "steepest": Number(
+        "Head of the window 16 ft, nozzle 6 ft above the ground and 14 ft out. The middle of the "
+        "stream shall pass 1 ft under the head. How steep is that line? Rise over run is 9 over 14, "
+        "which is 0.643; the tangents of 30, 33 and 36 degrees are 0.577, 0.649 and 0.727. Write "
+        "degrees, within half a degree.",
+        STEEPEST,
+        _STEEP_ROW,
+        "Steeper than that, and a part of it strikes the wall above.",
+    ),
+    "slab": Choice(
+        "A slab stands out 12 ft over a dock door, underside 11 ft, door head 10 ft. The nozzle is "
+        "25 ft out and 20 ft up, pointed down at the door. What gets in?",
+        (
+            Option(
+                "Most of it, since the nozzle points straight at the door",
+                "Look at the edge of the slab, 12 ft before the wall. How high is the line there?",
+            ),
+            Option(
+                f"{str(_ON_SLAB).capitalize()}: it strikes the slab",
+                f"The line is over the slab where it passes its edge. From 13 ft up it gets under: "
+                f"then {_UNDER_SLAB} of the water gets to the fire.",
+                right=True,
+            ),
+            Option(
+                "About half, the other half splashes in",
+                "What comes down on top of a slab runs off it outside. Splash does not turn corners.",
+            ),
+        ),
+    ),
+    "tile": FindFault(
+        "A crew works a shop with tile at 10 ft and joists at 12 ft. One step of their thinking is "
+        "wrong. Which?",
+        (
+            Option(
+                "Everybody is out and accounted for before water",
+                "That is in order. A ceiling may come down where the stream strikes.",
+            ),
+            Option(
+                "The nozzle goes low and near, for a steep line under the head",
+                "That is in order. Near and low is steep, if command accepts the place.",
+            ),
+            Option(
+                "The tile turns the stream, so it comes down where the line meets the tile",
+                "Nobody reckons with tile turning a master stream. Expect it to drop out; the "
+                "joists above turn the water, and farther in.",
+                right=True,
+            ),
+            Option(
+                "They hold it there and watch what comes out",
+                "That is in order. Hold first, then judge.",
+            ),
+        ),
+    ),
+    "next": Order(
+        "Fire shows in three windows, and one stream works them in turn. Put the steps in order.",
+        (
+            Step("Command has everybody out of the stream's way and accounted for"),
+            Step(
+                "Bring ladder and nozzle in line with the first window, dry",
+                "Nothing is moved over people who are still in the way.",
+            ),
+            Step(
+                "Open slowly and hold the stream in that window",
+                "First in line and dry: a stream swung across the front loads the ladder sideways.",
+            ),
+            Step(
+                "Watch what comes back out",
+                "What comes back can be seen only once water goes in.",
+            ),
+            Step(
+                "Gate back slowly, stop the flow, then turn the turntable to the next window",
+                "Look what the water has done before you leave a window.",
+            ),
+        ),
+    ),
+}
+
+MANUAL = (
+    LookUp("travel-up", "How far may the nozzle be raised above the ladder's line?", "45 deg, page 4-11"),
+    LookUp("reach-down", "How far below level may the ladder go, and with what flow?", "-5 deg, page 4-8"),
+    LookUp("low-flow", "Most flow with the ladder low and the nozzle raised", "750 gpm, page 4-10"),
+    LookUp("moving", "What does the manual say about moving the ladder while it flows?", "page 4-15"),
+)  # fmt: skip

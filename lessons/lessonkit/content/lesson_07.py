@@ -1,0 +1,247 @@
+"""What lesson 07 asks: whether this nozzle can do the low job."""
+
+from aerialstream.aerials import aim, tip_position
+from aerialstream.department import DEMO_FOLDER, load_department
+from aerialstream.units import quantity, show
+from gradekit.papers.low_level_shops import PITCH
+from gradekit.questions import Question, Slip
+from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Several, Step
+from lessonkit.manual_sheet import LookUp
+
+_LARKMOOR = load_department(DEMO_FOLDER)
+_TOWER, _LADDER, _PLATFORM = (
+    _LARKMOOR.device(name) for name in ("tower-3", "ladder-9", "platform-2")
+)
+_LOW = {"extension": "40 ft", "elevation": "-5 deg"}
+
+
+def _degrees(angle):
+    return f"{angle.to('degree').magnitude:g} degrees"
+
+
+def _steepest(device):
+    """The steepest that its nozzle can point from a ladder 5 degrees below level."""
+    base = "0 deg" if device.kind.endswith("platform") else _LOW["elevation"]
+    return _degrees(quantity(base) + device.nozzle_travel.up)
+
+
+_UP = _degrees(_LADDER.nozzle_travel.up)
+_TRIED = aim(_LADDER, **_LOW, stream_pitch="14 deg")
+_NEEDED = show(_TRIED.pitch)
+_RAISED = tip_position(_LADDER, extension="40 ft", elevation="4 deg")
+_RAISED_UP = show(_RAISED.up)
+_RISE = show(_RAISED.up - _LADDER.turntable_height)
+_WRONG_OVER = show(quantity("12 ft") - _RAISED.up)
+_OVER = show(_RAISED.up - quantity("9 ft"))
+
+_FRONT = {
+    "device": "Tower 3",
+    "turntable": 8,
+    "below": 4,
+    "out": 40,
+    "nozzle": 5.2,
+    "away": 12,
+    "deep": 13,
+}
+
+_TRAVEL_ROW = {"climb": 13, "below": 6}
+
+TRAVEL = Question(
+    id="lesson-07-rise",
+    variable="rise",
+    points=1,
+    rows=(_TRAVEL_ROW,),
+    ask=lambda row: "",
+    kind="angle",
+    unit="degree",
+    tolerance=0.0,
+    allow=0.5,
+    tolerance_words="within half a degree",
+    right=lambda row: row["climb"] + row["below"],
+    slips=(
+        Slip(
+            "ladder-forgotten",
+            lambda row: row["climb"],
+            "The ladder was taken as level. It points below level, so the nozzle must make up for "
+            "that first.",
+        ),
+        Slip(
+            "minus-forgotten",
+            lambda row: row["climb"] - row["below"],
+            "The ladder was counted as pointing up. Below level it costs the nozzle, it does not "
+            "help.",
+        ),
+        Slip(
+            "ladder-alone",
+            lambda row: row["below"],
+            "That only brings the stream to level. The climb comes on top.",
+        ),
+    ),
+    example="88 deg",
+    first_step="First ask how far the nozzle must rise to point level.",
+    reread="See the worked example above.",
+)
+
+ASKED = {
+    "raise": Choice(
+        "Ladder 9 lies low before a shop front, 5 degrees below level. To strike the bare joists "
+        f"where you want it, the stream must climb 14 degrees. The nozzle of Ladder 9 rises {_UP} "
+        "above the ladder's line. What gets the stream there?",
+        (
+            Option(
+                "Raise the ladder until the stream is steep enough",
+                f"At 4 degrees the stream would climb 14. But the nozzle then stands {_RAISED_UP} "
+                "up, above the head of the window, and the stream strikes the wall.",
+            ),
+            Option(
+                "Bring the nozzle closer to the window",
+                "Closer in, a steeper stream fits under the head of the window. But this nozzle "
+                "points no higher than it did.",
+            ),
+            Option(
+                "More nozzle pressure",
+                "Pressure makes the stream straighter and harder. It does not turn the nozzle.",
+            ),
+            Option(
+                "Nothing: with this nozzle the job is done another way",
+                f"It needs {_NEEDED} above the ladder's line and has {_UP}. No skill at the "
+                "controls makes up for that. Another opening, a direct hit, a ground monitor or "
+                "another rig does the job.",
+                right=True,
+            ),
+        ),
+    ),
+    "rise": Number(
+        "Work one out. The stream must climb 13 degrees above level. The ladder lies 6 degrees "
+        "below level, nozzle in line. How far above the ladder's line must the nozzle be set?",
+        TRAVEL,
+        _TRAVEL_ROW,
+        "From the ladder's line up to level first, then the climb.",
+    ),
+    "climb": Number(
+        "One step back. Tower 3's nozzle is 5.2 ft above the ground and 12 ft before the window. "
+        "The stream is to strike the bare joists, 12 ft up, 13 ft inside the window. How many "
+        "degrees above level must it climb? Take it as a straight line.",
+        PITCH,
+        _FRONT,
+    ),
+    "read": Match(
+        "A ladder lies 5 degrees below level. What is the steepest stream that each rig's nozzle "
+        "can give? Entered as travel upward: Tower 3 45 degrees and Ladder 9 10 degrees from the "
+        "ladder's line, Platform 2 45 degrees from level.",
+        (
+            Pair(
+                "Tower 3",
+                _steepest(_TOWER),
+                "The nozzle of Tower 3 starts from a line 5 degrees down.",
+            ),
+            Pair(
+                "Ladder 9",
+                _steepest(_LADDER),
+                "So does that of Ladder 9, and little is left of its travel.",
+            ),
+            Pair(
+                "Platform 2",
+                _steepest(_PLATFORM),
+                "The platform keeps itself level, so its nozzle starts from level.",
+            ),
+        ),
+        extra=("10 degrees", "50 degrees"),
+    ),
+    "sum": FindFault(
+        "“Raise Ladder 9 until the stream climbs 14 degrees”, somebody says, and works it out: 40 ft "
+        "of ladder, turntable 7.5 ft up, head of the window at 9 ft, joists at 12 ft. One step is "
+        "wrong. Which?",
+        (
+            Option(
+                "The nozzle rises 10 degrees above the ladder, so the ladder must stand at 4.",
+                "10 and 4 make 14: in line the two angles add up.",
+            ),
+            Option(
+                f"At 4 degrees 40 ft of ladder rise {_RISE}.",
+                "40 ft times the sine of 4 degrees.",
+            ),
+            Option(
+                f"So the nozzle stands {_RAISED_UP} above the ground.",
+                "The rise and the turntable's own height.",
+            ),
+            Option(
+                f"That is {_WRONG_OVER} below the joists, so the stream goes in.",
+                f"The window ends at its head, not at the joists. The nozzle is {_OVER} above the "
+                "head: a climbing stream strikes the wall.",
+                right=True,
+            ),
+        ),
+    ),
+    "load": Several(
+        "The ladder is low. What makes the load on it heavier?",
+        (
+            Option("More ladder out", "Weight and stream both get a longer arm.", right=True),
+            Option(
+                "The nozzle pitched up from the ladder",
+                "Water thrown up pushes the tip down, on top of the ladder's weight.",
+                right=True,
+            ),
+            Option(
+                "The nozzle turned off the ladder's line",
+                "Then part of the push goes sideways, where a ladder is weakest.",
+                right=True,
+            ),
+            Option(
+                "Less flow at the same nozzle pressure",
+                "Less flow pushes back less: half the flow, half the reaction.",
+            ),
+            Option(
+                "A ladder that lies low instead of high, at the same length, weighs less on its base",
+                "The other way round: a level ladder has its weight at the longest arm.",
+            ),
+        ),
+    ),
+    "moves": Order(
+        "Pads down, level, pinned, waterway pinned and touched, nobody on or under the ladder. Cars "
+        "stand between rig and shop. Put the ladder's moves in order.",
+        (
+            Step("Lift the ladder clear of its bed"),
+            Step(
+                "Turn the turntable toward the shop front",
+                "Turned in its bed the ladder strikes what holds it.",
+            ),
+            Step(
+                "Run the ladder out, no farther than the work needs",
+                "It must point at its work before it grows.",
+            ),
+            Step(
+                "Bring the nozzle down under the head of the window",
+                "Lowered first, it would be run out into the cars.",
+            ),
+            Step(
+                "Bring ladder and nozzle into one line with what is to be hit",
+                "The last fine move is made where the nozzle will work, with the turntable.",
+            ),
+        ),
+    ),
+}
+
+MANUAL = (
+    LookUp(
+        "travel-up",
+        "How far does the nozzle rise above the ladder's line, and how far does it drop?",
+        "45 deg up, 120 deg down, page 4-11",
+    ),
+    LookUp(
+        "least-elevation",
+        "At which least elevation may it flow, and over which side?",
+        "-5 deg, over the rear only, page 4-14",
+    ),
+    LookUp(
+        "in-the-way",
+        "What stands in the ladder's way below level: cradle, cab, body, hose bed?",
+        "cab within 20 deg either side, page 4-15",
+    ),
+    LookUp(
+        "low-flow",
+        "Which flow and length at that elevation, with the nozzle pitched up?",
+        "500 gpm up to 50 ft, page 4-12",
+    ),
+    LookUp("pinned", "How is the waterway pinned for each use, and who checks it?", "page 5-2"),
+)

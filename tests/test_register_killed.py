@@ -1,0 +1,78 @@
+"""The register killed at 200 places, by a process of its own: what was reported is kept."""
+
+import os
+import signal
+
+import pytest
+from sqlalchemy import Engine, event
+from test_register_chain import first_file
+
+from gradekit.register import Register
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork and signals")
+
+
+def _killed_at(place, folder, pipe):
+    """In a process of its own: write lines, tell each, and die before or after statement `place`."""
+    seen = 0
+
+    def die_here(*_):
+        nonlocal seen
+        seen += 1
+        if seen == place:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    for name in ("before_cursor_execute", "after_cursor_execute", "commit"):
+        event.listen(Engine, name, die_here)
+    register = Register(folder)
+    for number in range(1, 9):
+        line = register.sign_off(str(number), "rotation-awareness", "900", remark=f"run {number}")
+        os.write(pipe, f"{line}\n".encode())
+        die_here()
+    os._exit(0)
+
+
+def _told(child, reader):
+    raw = b""
+    while part := os.read(reader, 4096):
+        raw += part
+    os.close(reader)
+    _, status = os.waitpid(child, 0)
+    return [int(line) for line in raw.split()], os.WIFSIGNALED(status)
+
+
+@pytest.mark.parametrize("start", ["new", "first version"])
+def test_register_killed_at_100_places_keeps_every_line_it_told(tmp_path, start):
+    """Twice 100 places: while the tables are made or taken over, before, in and after each line.
+
+    The register opens, its chain holds, and every line that was reported stands in it.
+    """
+    killed = 0
+    for place in range(1, 101):
+        folder = tmp_path / str(place)
+        folder.mkdir()
+        before = 0
+        if start == "first version":
+            first_file(folder)
+            before = 3
+        reader, pipe = os.pipe()
+        child = os.fork()
+        if child == 0:
+            try:
+                _killed_at(place, folder, pipe)
+            finally:
+                os._exit(1)
+        os.close(pipe)
+        lines, was_killed = _told(child, reader)
+        killed += was_killed
+        register = Register(folder)
+        verdict = register.verify()
+        assert verdict.whole, (place, verdict)
+        kept = {e.line: e for e in register.all_lines()}
+        assert all(line in kept and kept[line].remark == f"run {line - before}" for line in lines)
+        assert before <= len(kept) - len(lines) <= before + 1  # at most the one not told yet
+        if place % 10 == 0:
+            register.sign_off("1", "rotation-awareness", "900")
+            assert register.verify().whole
+        register.close()
+    assert killed >= 80

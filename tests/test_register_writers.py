@@ -1,0 +1,136 @@
+"""Several programs at one register: two writers, four that open an old file, a server."""
+
+import multiprocessing
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import pytest
+from sqlalchemy import create_engine, text
+from sqlalchemy.exc import DatabaseError
+from test_register_chain import fill, first_file
+
+from gradekit.register import PASSED, Register
+
+# --- two writers --------------------------------------------------------------------------------
+
+WRITER = """
+import sys
+from gradekit.register import Register
+register = Register(sys.argv[1], sys.argv[3] if len(sys.argv) > 3 else None)
+for number in range(1000):
+    register.sign_off(sys.argv[2], "rotation-awareness", "900", remark=str(number))
+register.close()
+"""
+
+
+def write_together(folder, *address):
+    command = [sys.executable, "-c", WRITER, str(folder)]
+    both = [subprocess.Popen([*command, who, *address]) for who in ("101", "102")]
+    assert [one.wait(300) for one in both] == [0, 0]
+
+
+def test_two_writers_of_1000_lines_each_lose_none(tmp_path):
+    """Both open a register that is not there yet, and write at the same time."""
+    write_together(tmp_path)
+    register = Register(tmp_path)
+    lines = register.all_lines()
+    assert register.verify().whole and len(lines) == 2000
+    for who in ("101", "102"):
+        assert [e.remark for e in lines if e.member == who] == [str(n) for n in range(1000)]
+    register.close()
+
+
+# --- PostgreSQL ---------------------------------------------------------------------------------
+
+
+def _programs():
+    places = [shutil.which("initdb"), *map(str, Path("/usr/lib/postgresql").glob("*/bin/initdb"))]
+    return next((Path(p).parent for p in places if p), None)
+
+
+@pytest.fixture(scope="module")
+def postgres():
+    """The address of a PostgreSQL server of our own, where its programs are installed."""
+    pytest.importorskip("psycopg")
+    programs = _programs()
+    if programs is None:
+        pytest.skip("no PostgreSQL here")
+    folder = Path(tempfile.mkdtemp(prefix="register-"))
+    as_user = {"user": "nobody", "group": "nogroup"} if os.geteuid() == 0 else {}
+    if as_user:
+        shutil.chown(folder, "nobody", "nogroup")
+    data = str(folder / "data")
+    made = subprocess.run(
+        [programs / "initdb", "-D", data, "-U", "kit", "-A", "trust", "-E", "UTF8"],
+        capture_output=True, text=True, cwd=folder, **as_user,
+    )  # fmt: skip
+    if made.returncode:
+        pytest.skip(f"PostgreSQL does not start here: {made.stderr[-200:]}")
+    server = subprocess.Popen(
+        [programs / "postgres", "-D", data, "-k", str(folder), "-c", "listen_addresses="],
+        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=folder, **as_user,
+    )  # fmt: skip
+    address = f"postgresql+psycopg://kit@/postgres?host={folder}"
+    try:
+        engine = create_engine(address)
+        for _ in range(100):
+            try:
+                engine.connect().close()
+                break
+            except DatabaseError:
+                time.sleep(0.1)
+        engine.dispose()
+        yield address
+    finally:
+        server.send_signal(signal.SIGINT)
+        server.wait(30)
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def test_postgres_keeps_the_same_register(postgres, tmp_path):
+    """Lines, chain, erasure, refusal of changes, two writers, and the way from file to server."""
+    file = Register(tmp_path)
+    fill(file)
+    server = Register(tmp_path, postgres)
+    server.restore(file.raw_lines())
+    assert server.all_lines() == file.all_lines() and server.verify() == file.verify()
+    server.erase("103", "102", "asked for")
+    assert server.verify().whole and not server.all_lines("103")[0].remark
+    engine = create_engine(postgres)
+    with pytest.raises(DatabaseError, match="only added"), engine.begin() as connection:
+        connection.execute(text("UPDATE evidence SET score = 10"))
+    engine.dispose()
+    write_together(tmp_path, postgres)
+    assert (server.verify().whole, server.verify().lines) == (True, 9 + 2000)
+    assert sum(e.outcome == PASSED for e in server.lines("101")) == 2 + 1000
+    server.close()
+    file.close()
+
+
+def test_register_address_comes_from_the_environment(tmp_path, monkeypatch):
+    """One variable moves the register elsewhere."""
+    other = tmp_path / "other.db"
+    monkeypatch.setenv("AERIALSTREAM_REGISTER", f"sqlite:///{other}")
+    register = Register(tmp_path)
+    register.close()
+    assert other.is_file() and not (tmp_path / "register.db").exists()
+
+
+def _open_first(folder):
+    register = Register(folder)
+    found = register.verify()
+    register.close()
+    return found.lines, found.whole
+
+
+def test_first_version_opened_by_four_at_once_is_taken_over_once(tmp_path):
+    """Four programs start on an old file together: one takes it over, the others wait."""
+    first_file(tmp_path)
+    with multiprocessing.get_context("spawn").Pool(4) as pool:
+        assert pool.map(_open_first, [tmp_path] * 4) == [(3, True)] * 4
