@@ -685,3 +685,81 @@ def test_chain_parts_that_cannot_be_are_named(change, words):
     """The part, what was read and what is needed."""
     with pytest.raises((UnitError, ImpossibleValue), match=re.escape(words)):
         water_chain(**({"nozzle": FOG, "rig": RIG, "lay": FIVE_INCH} | change))
+
+
+# --- what nobody entered is said ----------------------------------------------------------------------
+
+BARE_RIG = {"height": "80 ft", "waterway_loss": "40 psi"}
+BARE_LAY = {"coefficient": 0.08, "length": "100 ft"}
+
+
+def notes_of(result, code):
+    """The texts of a result's notes of one code, together."""
+    return " ".join(note.text for note in result.notes if note.code == code)
+
+
+def test_loss_of_the_inlet_that_nobody_entered_is_not_shown_as_nothing():
+    """ "0 psi" would read as a measured loss."""
+    bare = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY).at_flow("1000 gpm")
+    none = water_chain(nozzle=FOG, rig=BARE_RIG | {"inlet_loss": "0 psi"}, lay=BARE_LAY)
+    assert dict(bare.lines())["Inlet"] == "not entered, taken as none"
+    assert dict(none.at_flow("1000 gpm").lines())["Inlet"] == "0 psi"
+    assert "Loss of the inlet" in notes_of(bare, "not entered")
+    assert "taken as 1,000 gpm" in notes_of(bare, "not entered")
+    assert "Loss of the inlet" not in none.at_flow("1000 gpm").text()
+
+
+def test_best_says_that_the_marking_of_the_hose_was_not_entered():
+    """Without it the most that can be had is not held to what the hose bears."""
+    pump = {"rated_flow": "1500 gpm"}
+    bare = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY, pumper=pump).best()
+    assert "see the marking on the hose" in notes_of(bare, "not entered")
+    marked = BARE_LAY | {"operating_pressure": "185 psi"}
+    told = water_chain(nozzle=FOG, rig=BARE_RIG, lay=marked, pumper=pump).best()
+    assert "see the marking on the hose" not in notes_of(told, "not entered")
+
+
+def test_line_to_the_pump_and_the_floor_of_the_intake_are_told():
+    """Neither is filled in quietly: no line means no loss, no entry means 20 psi."""
+    chain = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY, source=STRONG)
+    said = notes_of(chain.at_flow("1000 gpm"), "not entered")
+    assert "Line from the hydrant to the pump: not entered" in said
+    assert "Floor of the intake pressure: 20 psi, not entered" in said
+    given = STRONG | {"line": BARE_LAY, "residual_floor": "10 psi"}
+    told = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY, source=given).at_flow("1000 gpm")
+    assert "Floor of the intake pressure: 10 psi, as entered" in told.text()
+    assert "Line from the hydrant to the pump: not entered" not in told.text()
+
+
+def test_every_answer_of_a_chain_says_what_decides():
+    """A flow, a nozzle pressure, a discharge pressure and the most: each once."""
+    chain = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY, pumper={"rated_flow": "1500 gpm"})
+    for found in (
+        chain.at_flow("900 gpm"), chain.at_nozzle_pressure("90 psi"),
+        chain.at_discharge_pressure("150 psi"), chain.best(),
+    ):  # fmt: skip
+        said = notes_of(found, "caution")
+        assert said.count("operator's manual of the device and local procedure decide") == 1
+
+
+def test_a_coefficient_of_ones_own_is_not_laid_at_somebody_elses_door():
+    """The formula has its source; the coefficient was entered."""
+    own = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY).at_flow("1000 gpm")
+    assert "entered by you" in own.text() and "city_training_records" not in own.sources
+
+
+def test_promise_of_a_rating_between_two_points_is_a_sum():
+    """1,500 gpm at 186.3 psi: 1,500 × (1 - 0.3 × 36.3 / 50) = 1,173 gpm, printed to be keyed in."""
+    from aerialstream import _chain_steps
+    from aerialstream.worked import US
+
+    assert _chain_steps._rating_step(US, 1500, 186.3).endswith(
+        "1,500 × (1 - (1 - 0.7) × (186.3 - 150) / (200 - 150)) = 1,173 gpm"
+    )
+
+
+def test_wrong_key_of_a_smooth_bore_is_not_taken_for_one_of_a_fog():
+    """Only keys of its own kind are proposed."""
+    with pytest.raises(UnitError) as caught:
+        water_chain(nozzle=TWO_INCH | {"rate_pressure": "80 psi"}, rig=BARE_RIG, lay=BARE_LAY)
+    assert "rated_pressure" not in str(caught.value) and "tip_diameter" in str(caught.value)

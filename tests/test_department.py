@@ -89,7 +89,7 @@ def test_department_folder_is_argument_then_variable_then_demo(folder, monkeypat
 @pytest.mark.parametrize(
     ("file_name", "old", "new", "words"),
     [
-        (RIGS, 'id = "tower-3"', "id = tower-3", ["line 7", "without quotes", 'write "tower-3"']),
+        (RIGS, 'id = "tower-3"', "id = tower-3", ["line 20", "without quotes", 'write "tower-3"']),
         (RIGS, '"8 ft"', "8", ['"tower-3".turntable_height', "read 8", "no unit", '"75 ft"']),
         (RIGS, '"8 ft"', '"8"', ['"tower-3".turntable_height', "number 8", '"75 ft"']),
         (RIGS, '"8 ft"', '"8 fit"', ["“fit”", "a length", '"75 ft"']),

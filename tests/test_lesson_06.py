@@ -60,7 +60,7 @@ def test_near_miss_meets_no_task(panel):
 
 def test_each_control_moves_the_strike(panel):
     start = panel.results.depth_inside.magnitude
-    for change in ({"away": 17}, {"height": 9}, {"pitch": 36}):
+    for change in ({"away": 13}, {"height": 7}, {"pitch": 36}):
         panel.reset()
         panel.set(**change)
         assert panel.results.depth_inside.magnitude != pytest.approx(start, abs=0.2), change

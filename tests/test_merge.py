@@ -368,7 +368,7 @@ def test_read_hand_in_no_cells_at_all_counts_as_blank(tmp_path, released):
     merged = merge(read_hand_in(path), released, MEMBER)
     assert sound(merged.notebook, released)
     assert answers(merged.notebook) == ("", "", "", "")
-    assert sum("counts as blank" in p for p in merged.problems) == 5
+    assert sum("counts as blank" in p for p in merged.problems) == 8
 
 
 @pytest.mark.parametrize("depth", [50, 300, 900, 990])

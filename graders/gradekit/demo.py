@@ -116,8 +116,8 @@ def _slip(member, number, name):
 
 def _all_right(path, member):
     nb = _load(path)
-    for number, variable in enumerate(("reaction_1", "reaction_2", "side_load", "side_moment"), 1):
-        _write(nb, variable, _right(member, number))
+    for question in papers()[ASSIGNMENT].auto_questions:
+        _write(nb, question.variable, worked_answer(question.id, member))
     _write(nb, "judgement", JUDGEMENT)
     _save(path, nb)
 

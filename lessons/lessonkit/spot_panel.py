@@ -111,7 +111,8 @@ def _count_words(spots, system):
     """How many places are left; where none is, what cannot be had together."""
     clean, costly, _ = spots.counts.values()
     if not clean and not costly:
-        return " ".join(in_system(conflict, system) for conflict in spots.conflicts)
+        why = " ".join(in_system(conflict, system) for conflict in spots.conflicts)
+        return f"None of {sum(spots.counts.values()):,} places is left. {why}"
     return (
         f"{sum(spots.counts.values()):,} places, each with its best heading: nothing on the plan "
         f"stands against {clean:,}, and {costly:,} have a cost. Take the marks off to see your rig."
@@ -145,17 +146,17 @@ def _controls(department):
             "Collapse zone",
             [("1 × the wall", 1), ("1 1/2 × the wall", 1.5), ("2 × the wall", 2)],
             1.5,
-        ),  # fmt: skip
+        ),
         Number(
             "standoff", "Tip to the wall", Scale("ft", 10, 100, 1, 65), Scale("m", 3, 30, 0.5, 20)
-        ),  # fmt: skip
+        ),
         Number("x", "Turntable, to the right", feet, meters),
         Number(
             "y",
             "Turntable, up the plan",
             Scale("ft", -80, 420, 1, 265),
             Scale("m", -24, 128, 0.5, 81),
-        ),  # fmt: skip
+        ),
         Number("heading", "Cab points to (0 north, 90 east)", Scale("deg", 0, 355, 5, 0)),
         Switch("everywhere", "Mark every place instead"),
     )

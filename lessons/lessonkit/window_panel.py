@@ -18,7 +18,7 @@ from lessonkit.water_panel import (
 
 WAREHOUSE = CONTENT / "bobbin-row-warehouse.toml"
 # What burns, in ft from the outside face of the wall and from the middle of the window.
-MIDDLE, REAR = (16, 26, -8, 8), (36, 50, -10, 10)
+MIDDLE, REAR = (13, 28, -12, 12), (34, 52, -12, 12)
 
 SCENES = {
     "middle": Scene("Racks in the way, fire right behind them", WAREHOUSE, "racked", MIDDLE),

@@ -1,5 +1,6 @@
 """The chain at one flow, worked out part by part: steps that can be keyed in, and their sources."""
 
+from itertools import pairwise
 from math import sqrt
 
 from aerialstream._core import chain as core
@@ -10,7 +11,12 @@ from aerialstream.constants import (
     PUMP_RATED_POINTS,
     SMOOTH_BORE_FLOW,
 )
-from aerialstream.hose import FORMULA_SOURCE, coefficient_in, coefficient_told
+from aerialstream.hose import (
+    FORMULA_SOURCE,
+    OWN_COEFFICIENT,
+    coefficient_in,
+    coefficient_told,
+)
 
 _PART_WORDS = {
     "nozzle": "nozzle",
@@ -184,11 +190,25 @@ def _intake_steps(pen, part, source, flow, intake):
 
 
 def _rating_step(pen, rated, net):
-    promised = pumps.capacity_gpm(rated, net)
-    at_end = net > PUMP_RATED_POINTS[-1].net_psi - 0.05
+    promised, first = pumps.capacity_gpm(rated, net), PUMP_RATED_POINTS[0]
+    says = f"A rating of {pen.shown(rated, 'flow')}"
+    if net <= first.net_psi:
+        return (
+            f"{says} promises all of it up to {pen.shown(first.net_psi, 'pressure')} net; asked are "
+            f"{pen.of(net, 'pressure', 1)}"
+        )
+    last = PUMP_RATED_POINTS[-1].net_psi
+    if net > last:
+        return (
+            f"{says} promises nothing above {pen.shown(last, 'pressure')} net; asked are "
+            f"{pen.of(net, 'pressure', 1)}"
+        )
+    low, high = next(p for p in pairwise(PUMP_RATED_POINTS) if net <= p[1].net_psi)
+    below, at, above = (pen.number(psi, "pressure", 6) for psi in (low.net_psi, net, high.net_psi))
     return (
-        f"A rating of {pen.shown(rated, 'flow')} promises {pen.shown(promised, 'flow')} at "
-        f"{pen.shown(net, 'pressure')} net" + (", where it ends" if at_end else "")
+        f"{says} promises, between its points at {below} and {above} {pen.unit('pressure')} net = "
+        f"{pen.number(rated, 'flow', 6)} × ({low.share:g} - ({low.share:g} - {high.share:g}) × "
+        f"({at} - {below}) / ({above} - {below})) = {pen.of(promised, 'flow', 0, 6)}"
     )
 
 
@@ -204,7 +224,7 @@ def sources_of(parts):
     cited += [ELEVATION_PRESSURE.source, "first_principles_square_law", *parts.rig.sources]
     hydrant_line = getattr(parts.source, "line", None)
     every = [*parts.lays, *([hydrant_line] if hydrant_line else [])]
-    cited += [FORMULA_SOURCE, *(one for lay in every for one in lay.sources)]
+    cited += [FORMULA_SOURCE, *(one for lay in every for one in lay.sources or (OWN_COEFFICIENT,))]
     if len(parts.lays) > 1 or any(lay.lines > 1 for lay in every):
         cited.append("first_principles_parallel_lines")
     if parts.source is not None:

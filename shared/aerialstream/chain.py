@@ -20,7 +20,7 @@ Unlike lines side by side go into `lay` as a list.
 import re
 from dataclasses import dataclass
 from math import inf
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import (
     ConfigDict,
@@ -42,7 +42,7 @@ from aerialstream.department import _quantity_type as quantity_type
 from aerialstream.errors import ImpossibleValue, UnitError
 from aerialstream.hose import coefficient_in, hose_coefficient
 from aerialstream.pumps import high_lift_notes
-from aerialstream.results import MANUAL_DECIDES, Explained, Note
+from aerialstream.results import Explained, Note
 from aerialstream.supply import ONE_MAIN, small_drop_notes
 from aerialstream.units import Need, in_unit, quantity, show
 from aerialstream.worked import both, in_system, worked
@@ -75,6 +75,8 @@ class NozzlePart(_Entry):
     rated_pressure from least_flow to most_flow and is a fixed opening outside of that.
     highest_pressure is a limit that the department sets.
     """
+
+    keys_of_kind: ClassVar[dict] = _NOZZLE_NEEDS
 
     kind: Literal["smooth bore", "fixed fog", "selectable fog", "automatic fog"]
     tip_diameter: Bore | None = None
@@ -382,6 +384,11 @@ _MORE_REACTION = Note(
     "More flow is more reaction on the ladder. Work the reaction out anew, and look in the "
     "operator's manual, before tip, pressure or flow are changed.",
 )
+_MANUAL = Note(
+    "caution",
+    "The operator's manual of the device and local procedure decide what is allowed. These numbers "
+    "size the water supply; they permit nothing.",
+)
 LIMIT_WORDS = {name: words for name, (words, *_) in _LIMITS.items()}
 
 
@@ -391,7 +398,8 @@ class ChainPoint(Explained):
 
     flow, nozzle_pressure, discharge_pressure, and the parts that add up to it: elevation,
     waterway, inlet, lay. line_flows has the flow in each single line of every lay. intake and
-    net_pressure are None without a source. broken names each limit that this flow goes beyond.
+    net_pressure are None without a source. broken names each limit that this flow goes beyond;
+    not_entered the parts among those above that are 0 only because nobody entered them.
     """
 
     flow: Any
@@ -405,6 +413,7 @@ class ChainPoint(Explained):
     intake: Any = None
     net_pressure: Any = None
     broken: tuple[str, ...] = ()
+    not_entered: tuple[str, ...] = ()
 
     def lines(self, system="US"):
         """(label, text) pairs: flow, the parts in order, their sum, intake and net pressure."""
@@ -420,7 +429,12 @@ class ChainPoint(Explained):
             ("net_pressure", "Net pump pressure"),
         )
         return tuple(
-            (label, show(getattr(self, name), system))
+            (
+                label,
+                "not entered, taken as none"
+                if name in self.not_entered
+                else show(getattr(self, name), system),
+            )
             for name, label in labels
             if getattr(self, name) is not None
         )
@@ -572,9 +586,9 @@ class WaterChain:
             notes=(
                 *(point.notes if point else ()),
                 *_nothing_flows(limits),
-                *_not_entered(self.plain),
+                *_limits_not_entered(self),
                 _MORE_REACTION,
-                Note("caution", MANUAL_DECIDES),
+                *(() if point else (_MANUAL,)),
             ),
             sources=sources_of(self.parts),
         )
@@ -748,10 +762,11 @@ def _point(chain, flow, asked_psi=None):
         intake=_maybe(intake, lambda psi: quantity(psi, "psi")),
         net_pressure=_maybe(net, lambda psi: quantity(psi, "psi")),
         broken=tuple(LIMIT_WORDS[name] for name in broken),
+        not_entered=tuple(name for name in ("waterway", "inlet") if not _has(parts.rig, f"{name}_loss")),
         steps=worked(
             lambda pen: point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi)
         ),
-        notes=(*_broken_notes(broken), *_point_notes(chain, flow)),
+        notes=(*_broken_notes(broken), *_point_notes(chain, flow), *_left_out(parts), _MANUAL),
         sources=sources_of(parts),
     )
 
@@ -794,14 +809,77 @@ def _nothing_flows(limits):
             yield Note("caution", f"Under {limit.words} nothing flows at all in this position.")
 
 
-def _not_entered(plain):
-    """A note for each limit of the device that nobody entered."""
+def _has(part, key):
+    """Whether a part was given a key, or has only what stands there when nothing is said."""
+    return key in part.model_fields_set
+
+
+def _left_out(parts):
+    """A note for each loss and pressure that nobody entered, and what was taken in its place."""
+    rig, source = parts.rig, parts.source
+    missing = [name for name in ("waterway", "inlet") if not _has(rig, f"{name}_loss")]
+    if missing:
+        yield Note(
+            "not entered",
+            f"Loss of the {' and of the '.join(missing)}: not entered, taken as none, so the pump "
+            "pressure is too low. Test your own.",
+        )
+    if "waterway" not in missing and not _has(rig, "waterway_flow"):
+        yield Note(
+            "not entered",
+            both(
+                lambda pen: (
+                    "Flow at which the waterway's loss was tested (waterway_flow): not entered, taken "
+                    f"as {pen.shown(_gpm(rig.waterway_flow), 'flow')}."
+                )
+            ),
+        )
+    if not isinstance(source, HydrantPart | RelayPart):
+        return
+    if source.kind == "hydrant" and source.line is None:
+        yield Note(
+            "not entered",
+            "Line from the hydrant to the pump: not entered, so nothing is lost in it here.",
+        )
+    yield _floor_note(parts)
+
+
+def _floor_note(parts):
+    """How far the intake's pressure may be drawn down, and who said so."""
+    source, pumper = parts.source, parts.pumper
+    own = source.residual_floor if source.kind == "hydrant" else None
+    entered = own if own is not None else (pumper and pumper.intake_floor)
+    usual = core_supply.RESIDUAL_FLOOR_PSI if source.kind == "hydrant" else 0.0
+    floor = usual if entered is None else _psi(entered)
+
+    def write(pen):
+        said = f"Floor of the intake pressure: {pen.shown(floor, 'pressure')}"
+        return f"{said}, not entered." if entered is None else f"{said}, as entered."
+
+    return Note("not entered" if entered is None else "estimate", both(write))
+
+
+def _limits_not_entered(chain):
+    """A note for each limit that nobody entered, so that none is missed among those that bind."""
+    plain = chain.plain
     for words, limit in (
         ("Highest flow of the waterway", plain.waterway_limit_gpm),
         ("Highest pressure at the aerial's inlet", plain.inlet_limit_psi),
     ):
         if limit is None:
             yield Note("not entered", f"{words}: not entered: see the operator's manual.")
+    unmarked = [lay for lay in chain.parts.lays if lay.operating_pressure is None]
+    if unmarked:
+        names = both(lambda pen: ", ".join(lay.called(pen) for lay in unmarked))
+        yield Note(
+            "not entered",
+            both(
+                lambda pen: (
+                    f"Operating pressure of the hose ({in_system(names, pen.system)}): not entered: "
+                    "see the marking on the hose. The pump pressure above may be more than it bears."
+                )
+            ),
+        )
 
 
 def _automatic_note(nozzle, flow):

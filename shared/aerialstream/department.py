@@ -898,9 +898,10 @@ def _fault(file_name, model, data, error):
                 owner = _model_at(field.annotation) if field else None
         known = _keys_for(owner, _entry_at(data, loc[:-1]))
         near = get_close_matches(str(loc[-1]), known, 1)
-        return f"{place}: not a key the kit knows" + (
-            f"; did you mean {near[0]}?" if near else f"; known: {', '.join(known)}"
-        )
+        of_kind = owner is not None and len(known) < len(owner.model_fields)
+        listed = f"; known{' for its kind' if of_kind else ''}: {', '.join(known)}"
+        meant = f"; did you mean {near[0]}?" if near else ""
+        return f"{place}: not a key the kit knows{meant}{listed if of_kind or not near else ''}"
     needed = _example_in_system(_needed(model, loc))
     needs = f"; needed: {needed}" if needed else ""
     if kind == "missing":

@@ -30,7 +30,8 @@ from aerialstream.worked import both, worked
 FLOW = Need("flow", "gpm", above=0)
 DIAMETER = Need("length", "inch", above=0)
 LENGTH = Need("length", "foot", above=0)
-FORMULA_SOURCE = "city_training_records"
+FORMULA_SOURCE = "friction_loss_formula"
+OWN_COEFFICIENT = "entered_coefficient"
 ROUGHEST = 0.05  # of the bore; Colebrook's equation ends there
 
 _LOSS_UNIT = {"pressure": 1, "flow": -2, "length": -1}  # powers in a coefficient's unit
@@ -79,7 +80,7 @@ def friction_loss(flow, *, coefficient, length):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      city_training_records: formula and worked losses
+      friction_loss_formula: formula and worked losses; entered_coefficient
     Check value
       >>> print(friction_loss("300 gpm", coefficient=2, length="200 ft"))
       36 psi
@@ -100,7 +101,7 @@ def friction_loss(flow, *, coefficient, length):
         title="Friction loss",
         value=quantity(loss, "psi"),
         steps=worked(steps),
-        sources=(FORMULA_SOURCE,),
+        sources=(FORMULA_SOURCE, OWN_COEFFICIENT),
     )
 
 
@@ -125,7 +126,7 @@ def length_for_loss(loss, *, flow, coefficient):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite
     Sources
-      city_training_records: the formula, turned round
+      friction_loss_formula: turned round; entered_coefficient
     Check value
       >>> print(length_for_loss("36 psi", flow="300 gpm", coefficient=2))
       200 ft
@@ -147,7 +148,7 @@ def length_for_loss(loss, *, flow, coefficient):
         title="Length",
         value=quantity(length, "foot"),
         steps=worked(steps),
-        sources=(FORMULA_SOURCE,),
+        sources=(FORMULA_SOURCE, OWN_COEFFICIENT),
     )
 
 
@@ -342,7 +343,7 @@ def parallel_lines(flow, *, lines):
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  an input is zero, negative or infinite, or there is no line
     Sources
-      first_principles_parallel_lines; city_training_records: the loss formula
+      first_principles_parallel_lines; friction_loss_formula; entered_coefficient
     Check value
       >>> lay = parallel_lines("1000 gpm", lines=[(0.8, "300 ft"), (2, "300 ft")])
       >>> print(show(lay.flows[0]))
@@ -360,7 +361,7 @@ def parallel_lines(flow, *, lines):
         loss=quantity(loss, "psi"),
         coefficient=quantity(together, "dimensionless"),
         steps=worked(lambda pen: _shares(pen, flow, legs, loss)),
-        sources=("first_principles_parallel_lines", FORMULA_SOURCE),
+        sources=("first_principles_parallel_lines", FORMULA_SOURCE, OWN_COEFFICIENT),
     )
 
 

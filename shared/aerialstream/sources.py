@@ -241,6 +241,20 @@ _ALL = (
         "second-hand",
     ),
     Source(
+        "friction_loss_formula",
+        "Friction loss in hose: C (Q/100)² (L/100), the trade's formula",
+        "",
+        "formula and worked losses in a city's fire training records, records.rpcity.org, id 366543",
+        "read",
+    ),
+    Source(
+        "entered_coefficient",
+        "The hose's coefficient: entered by you",
+        "",
+        "as good as the test or the print that you took it from",
+        "second-hand",
+    ),
+    Source(
         "first_principles_parallel_lines",
         "Lines side by side lose the same pressure, and their flows add up",
         "",

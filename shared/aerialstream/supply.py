@@ -10,7 +10,13 @@ from typing import Any
 from aerialstream._checks import NeedLike, choice, number, refuse
 from aerialstream._core import supply as core
 from aerialstream.constants import ELEVATION_PRESSURE, SMOOTH_BORE_FLOW_FULL
-from aerialstream.hose import COEFFICIENT, FORMULA_SOURCE, coefficient_in, coefficient_told
+from aerialstream.hose import (
+    COEFFICIENT,
+    FORMULA_SOURCE,
+    OWN_COEFFICIENT,
+    coefficient_in,
+    coefficient_told,
+)
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
 from aerialstream.worked import both, worked
@@ -680,7 +686,7 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_coun
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  no pressure to spend; coefficient or count out of range
     Sources
-      first_principles_relay; first_principles_parallel_lines; city_training_records: the loss
+      first_principles_relay; first_principles_parallel_lines; friction_loss_formula; entered_coefficient: the loss
       formula; relay_outline_article: 20 psi
     Check value
       >>> print(relay_distance("1000 gpm", discharge_pressure="150 psi", residual="0 psi",
@@ -707,6 +713,7 @@ def relay_distance(flow, *, discharge_pressure, residual, coefficient, line_coun
             "first_principles_relay",
             "first_principles_parallel_lines",
             FORMULA_SOURCE,
+            OWN_COEFFICIENT,
             "relay_outline_article",
         ),
     )
@@ -769,7 +776,7 @@ def relay_pumpers(
       UnitError        an input has no unit or one of another kind
       ImpossibleValue  no pressure to spend; coefficient or count out of range
     Sources
-      first_principles_relay; first_principles_parallel_lines; city_training_records: the loss
+      first_principles_relay; first_principles_parallel_lines; friction_loss_formula; entered_coefficient: the loss
       formula; relay_outline_article: 20 psi; handbook_elevation_pressure: the climb
     Check value
       >>> print(show(relay_pumpers("2,000 ft", flow="1000 gpm", discharge_pressure="185 psi",
@@ -806,6 +813,7 @@ def relay_pumpers(
             "first_principles_relay",
             "first_principles_parallel_lines",
             FORMULA_SOURCE,
+            OWN_COEFFICIENT,
             "relay_outline_article",
             "handbook_elevation_pressure",
         ),

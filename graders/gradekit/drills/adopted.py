@@ -127,7 +127,8 @@ def _edited(text, table, entry_id, changes, file):
     for key, value in changes.items():
         at = [n for n in range(start + 1, end) if re.match(rf"\s*{key}\s*=", lines[n])]
         if at:
-            lines[at[0]] = f"{key} = {value}"
+            remark = re.fullmatch(r"[^\"'#]*(#.*)", lines[at[0]])
+            lines[at[0]] = f"{key} = {value}" + (f"  {remark[1]}" if remark else "")
         else:
             lines.insert(start + 2, f"{key} = {value}")
             end += 1

@@ -11,14 +11,15 @@ from aerialstream.set_up import NO_GO
 from aerialstream.worked import in_system
 from gradekit.drills.day import day_list
 from gradekit.drills.evolutions import MEASURED
+from gradekit.drills.plan import BLANK
 from gradekit.drills.sketches import plan_sketch, side_sketch
 
 TEMPLATE = Path(__file__).parent / "card.typ"
 PAPERS = {"US": "us-letter", "metric": "a4"}
 PAGES = 2
 CAUTION = (
-    "This card sizes and plans; it permits nothing. The operator's manual of this device, local "
-    "procedure and the people on the spot decide. Blanks are filled in from the book, not from memory."
+    "This card permits nothing. The operator's manual of this device, local procedure and the "
+    "people on the spot decide. Fill in blanks from the book, not from memory."
 )
 # On paper everything is black, white or grey.
 _PRINT = {"paper": "#ffffff", "steel": "#8a8a8a", "muted": "#555555"}
@@ -29,8 +30,10 @@ _ENTRIES = "Entered:"  # every entry of the manual's table, where turning is wha
 _SPREAD = ("", "±: gauge 5 psi off, losses 10 % off (our numbers, no source).")
 # How a card is set, from roomy to close: height of the sketches, whether the figures say how good
 # they are, whether the steps are kept together, height of the rows to write in.
-_FITS = ((215, True, True, 5.5), (190, True, True, 4.2), (170, True, True, 3.4), (165, True, False, 3.4),
-         (165, False, False, 3.0))  # fmt: skip
+_FITS = (
+    (215, True, True, 5.5), (190, True, True, 4.2), (170, True, True, 3.4), (170, True, False, 3.4),
+    (150, True, False, 3.0), (150, False, False, 3.0),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -111,6 +114,8 @@ def _on_card(figure):
 
 def _figure(figure, system, words):
     within = in_system(figure.within, system) if words else ""
+    if figure.value is None:
+        return {"label": in_system(figure.label, system), "value": BLANK, "within": f"({figure.look_up})"}
     return {"label": in_system(figure.label, system), "value": figure.shown(system), "within": within}
 
 
@@ -139,7 +144,7 @@ def print_card(plan, listed=None, *, system=None):
         data |= {"whole": whole, "row": row}
         given = {"sys_inputs": {"data": json.dumps(data, ensure_ascii=True)}}
         pages = json.loads(typst.query(str(TEMPLATE), "<pages>", field="value", one=True, **given))
-        if pages <= PAGES or card is None or pages < card[0]:
+        if card is None or pages <= card[0]:
             card = (pages, given, words)
         if pages <= PAGES:
             break

@@ -408,9 +408,8 @@ def _supply_figures(asked, pumper, lay, length, point):
     inlet = point.nozzle_pressure + point.elevation + point.waterway + point.inlet
     straight = "as given" if asked.lay else "straight × 1.3; pace it"
     out = [
-        Figure(key="pumper", label="Pumper", part="supply", value=pumper.name),
         Figure(key="lay", label="Supply lay", part="supply",
-               value=both(lambda pen: f"{lay.called(pen)}, {pen.of(length.to('foot').magnitude, 'length', 0)}"),
+               value=both(lambda pen: f"{pumper.name}, {lay.called(pen)}, {pen.of(length.to('foot').magnitude, 'length', 0)}"),
                within=straight),
         Figure(key="discharge_pressure", label="Pump discharge", part="supply",
                value=point.discharge_pressure,
@@ -420,7 +419,7 @@ def _supply_figures(asked, pumper, lay, length, point):
     ]  # fmt: skip
     if asked.hydrant is None:
         out.append(Figure(key="intake_pressure", label="Pump intake", part="supply",
-                          look_up="flow test of this hydrant"))  # fmt: skip
+                          look_up="flow test"))  # fmt: skip
     else:
         out.append(Figure(key="intake_pressure", label="Pump intake", part="supply", value=point.intake,
                           within="by the flow test that was given"))  # fmt: skip
@@ -451,7 +450,7 @@ def _spot_figures(made, scene):
     return (
         Figure(key="target", label="Target", part="spot", value=target.name),
         Figure(key="mark", label="Turntable", part="spot", value=both(mark),
-               within=both(lambda pen: f"± {pen.shown(3, 'length')}, then aim anew")),
+               within=both(lambda pen: f"± {pen.shown(3, 'length')}")),
         Figure(key="heading", label="Cab toward", part="spot", value=_compass(place.heading_deg),
                within=_over(made, scene)),
         Figure(key="verdict", label="Spot on the plan", part="spot", value=_verdict(place)),
@@ -491,7 +490,7 @@ def _ladder_figures(made, wanted):
     return (
         Figure(key="extension", label="Extension", part="ladder", value=quantity(made.extension_ft, "foot"),
                within="by the device's own scale"),
-        Figure(key="elevation", label="Elevation", part="ladder", value=quantity(made.elevation_deg, "degree"),
+        Figure(key="elevation", label="Elevation", part="ladder", value=_level(made.elevation_deg),
                within=both(lambda pen: f"1 deg: tip {pen.of(up_down, 'length', 1, 2)}")),
         Figure(key="pitch", label="Nozzle", part="ladder", value=said,
                within=both(lambda pen: f"1 deg: {pen.of(move, 'length', 1, 2)} there")),
@@ -514,7 +513,7 @@ def _water_figures(water, evolution, made, wanted):
 
     out = [
         Figure(key="nozzle", label="Nozzle tip", part="water", value=water["nozzle"].name),
-        Figure(key="nozzle_pressure", label=f"Nozzle pressure{dry}", part="water", value=water["nozzle_pressure"]),
+        Figure(key="nozzle_pressure", label=f"At the nozzle{dry}", part="water", value=water["nozzle_pressure"]),
         Figure(key="flow", label=f"Flow{dry}", part="water", value=water["flow"],
                within=both(lambda pen: gauge(pen, swing, "flow"))),
         Figure(key="reaction", label=f"Reaction{dry}", part="water", value=water["reaction"],
@@ -566,7 +565,7 @@ def _weight_figures(water, evolution):
         Figure(key="minutes", label="Water flows at most", part="water", value=evolution.minutes),
         Figure(key="water_weight", label=both(lambda pen: f"Water in {show(evolution.minutes)}"), part="water",
                value=both(lambda pen: f"{show(volume, pen.system)}, {show(weight, pen.system, 'weight')}"),
-               within="if it all stays in"),
+               within=""),
     ]  # fmt: skip
 
 
@@ -591,9 +590,7 @@ def _limits(made, wanted, evolution):
     apparatus, out = wanted.apparatus, []
     flow = wanted.flow
     if flow is not None:
-        extension = quantity(made.extension_ft, "foot")
-        out.append(both(lambda pen: manual_limit_text(
-            apparatus, flow=flow, extension=extension, rotation="0 deg", system=pen.system)))  # fmt: skip
+        out.append(_entered_limit(apparatus, flow, made.extension_ft))
     elif not apparatus.manual_limits:
         out.append(f"Limits of {apparatus.name}: {NOT_ENTERED}.")
     for line in apparatus.manual_limits:
@@ -607,6 +604,32 @@ def _limits(made, wanted, evolution):
         if not own:
             out.append(f"Owner's sheet of {made.goal.target.building.name}: not entered: {BLANK}")
     return tuple(out)
+
+
+def _entered_limit(apparatus, flow, extension_ft):
+    """What the department's entry says of this set-up, short; a blank where nothing was entered."""
+    extension = quantity(extension_ft, "foot")
+    said = manual_limit_text(apparatus, flow=flow, extension=extension, rotation="0 deg")
+    covering = [
+        line
+        for line in apparatus.manual_limits
+        if flow <= line.flow_up_to * (1 + 1e-9) and extension <= line.extension_up_to * (1 + 1e-9)
+    ]
+    if not covering or said.startswith("BEYOND"):
+        return said
+    line = max(covering, key=lambda entry: entry.rotation_up_to)
+    return both(lambda pen: (
+        f"Not beyond the entered limit: {show(line.flow_up_to, pen.system)}, "
+        f"{show(line.extension_up_to, pen.system)}, nozzle turned {show(line.rotation_up_to)} "
+        f"({line.page}). The manual decides."
+    ))  # fmt: skip
+
+
+def _level(degrees_):
+    """An elevation as it is said: below level in words, not by a minus."""
+    if degrees_ < -0.05:
+        return f"{show(quantity(-degrees_, 'degree'))} below level"
+    return quantity(max(degrees_, 0.0), "degree")
 
 
 def _model(made, wanted, water, supply):

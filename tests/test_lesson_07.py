@@ -1,0 +1,128 @@
+"""Lesson 07: its panel starts on the worked example, each task can be met, its numbers come from outside."""
+
+from math import atan2, degrees, radians, sin
+
+import pytest
+
+from aerialstream import load_department
+from lessonkit import low_panel, progress
+from lessonkit.content.lesson_07 import ASKED
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept(monkeypatch):
+    monkeypatch.delenv(progress.FOLDER_VARIABLE, raising=False)
+    progress.forget()
+
+
+def found(panel):
+    """Which tasks are ticked."""
+    return [n for n in range(len(panel.tasks)) if n in panel._met]
+
+
+def test_panel_starts_on_the_worked_example():
+    """Nozzle 8 - 40 sin 5 = 4.51 ft up; under 8.5 ft from 15 ft away: 14.9 deg, 13.2 ft in."""
+    up = 8 - 40 * sin(radians(5))
+    climb = degrees(atan2(8.5 - up, 15))
+    strike = (12 - up) * 15 / (8.5 - up) - 15
+    assert (up, climb, strike) == pytest.approx((4.51, 14.9, 13.17), abs=0.03)
+    panel = low_panel()
+    for words in (
+        "4.5 ft above the ground",
+        "climbs 14.9 deg",
+        "13.2 ft in",
+        "15 ft in can be had",
+    ):
+        assert words in panel.view.reading
+    assert not found(panel)
+
+
+def test_small_travel_stops_ladder_9_whatever_the_distance():
+    """10 degrees from a ladder 5 below level leave 5 above level, near or far."""
+    panel = low_panel()
+    panel.set(device="ladder-9")
+    for away in (8, 15, 30):
+        panel.set(standoff=away)
+        assert "climbs 5 deg" in panel.view.reading and "nozzle's travel up" in panel.view.reading
+
+
+def test_raised_nozzle_stands_above_the_head():
+    """At 4 degrees 40 ft of Ladder 9 stand 7.5 + 2.79 = 10.3 ft up; the window ends at 9."""
+    panel = low_panel()
+    panel.set(device="ladder-9", elevation=4)
+    assert "10.3 ft above the ground" in panel.view.reading
+    assert "falls" in panel.view.reading and "never meets the joists" in panel.view.reading
+
+
+def test_best_of_ladder_9_is_what_a_root_finder_found():
+    """-1.70 degrees, 8.3 degrees up, 24.0 ft in (scipy's brentq on the two limits)."""
+    panel = low_panel()
+    panel.set(device="ladder-9", elevation=-2)
+    assert "climbs 8 deg" in panel.view.reading
+    assert "27 ft in" in panel.view.reading
+
+
+def test_every_control_changes_what_is_shown():
+    """Words or picture follow each control."""
+    panel = low_panel()
+    for name, value in {
+        "device": "platform-2",
+        "elevation": 2,
+        "extension": 50,
+        "standoff": 10,
+        "depth": 9,
+    }.items():
+        panel.reset()
+        before = panel.words.value, panel.picture.value
+        panel.set(**{name: value})
+        assert (panel.words.value, panel.picture.value) != before, name
+
+
+def test_each_task_can_be_met():
+    """Ladder 9 a little below level; close up; and far off with a longer, lower ladder."""
+    panel = low_panel()
+    panel.set(device="ladder-9", elevation=-2)
+    assert found(panel) == [0]
+    panel.set(device="tower-3", elevation=-5, standoff=6)
+    assert found(panel) == [0, 1]
+    panel.set(standoff=25, elevation=-6, extension=46)
+    assert found(panel) == [0, 1, 2]
+
+
+def test_controls_keep_to_the_chosen_device():
+    """Ladder 9 has 32 to 75 ft and no less than -8 degrees."""
+    panel = low_panel()
+    panel.set(device="ladder-9", extension=100, elevation=-15)
+    assert panel.controls["extension"].value == 75
+    assert panel.controls["elevation"].value == -8
+
+
+def test_least_elevation_is_the_departments_entry_or_none():
+    """The kit has no limit of its own."""
+    panel = low_panel()
+    assert "-6 deg" in panel.view.limit and "chart 7-4" in panel.view.limit
+    panel.set(device="ladder-9")
+    assert "not entered" in panel.view.limit
+
+
+def test_typed_questions_take_the_right_number_and_name_the_slips():
+    """13 up from 6 below: 19. And (12 - 5.2) / 25 is the tangent of 15.2 degrees."""
+    assert ASKED["rise"].judge("19 deg").right
+    assert "level" in ASKED["rise"].judge("13 deg").words
+    assert "pointing up" in ASKED["rise"].judge("7 deg").words
+    assert degrees(atan2(12 - 5.2, 25)) == pytest.approx(15.2, abs=0.05)
+    assert ASKED["climb"].judge("15.2 deg").right
+
+
+def test_steepest_of_each_rig_is_the_sum_of_its_entry():
+    """45 - 5, 10 - 5, and 45 from level on the platform."""
+    assert [pair.right for pair in ASKED["read"].pairs] == ["40 degrees", "5 degrees", "45 degrees"]
+
+
+def test_metric_department_reads_metres_and_meets_a_task():
+    """The same shop in metres."""
+    panel = low_panel(load_department().model_copy(update={"units": "metric"}))
+    assert " m above the ground" in panel.view.reading and " ft" not in panel.view.reading
+    assert not found(panel)
+    panel.set(standoff=1.5)
+    assert found(panel) == [1]
