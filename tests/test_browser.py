@@ -294,7 +294,7 @@ def test_section_by_section_shows_one_at_a_time(opened):
         page.wait_for_timeout(150)
     assert len(set(seen)) == 6
     _shot(page, "sections")
-    size = page.locator(".jp-Notebook .jp-RenderedHTMLCommon:visible p, li").first
+    size = page.locator(".jp-Notebook .jp-RenderedHTMLCommon:visible").first
     assert float(size.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")) >= 22
     page.keyboard.press("Escape")
     assert page.locator(".as-sections").count() == 0
@@ -380,12 +380,17 @@ def test_lesson_works_in_the_plain_notebook_page_too(browser, lab):
     _wait_for(page, f"{_side(30)[0]} is side load")
     assert page.locator("text=Formgrader").count() == 0
     _shot(page, "plain notebook page")
-    assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
+    errors = [m for m in _faults(messages) if not m.startswith("warning")]
+    assert [m for m in errors if not OF_A_RESTART.match(m)] == []
     page.close()
 
 
 def test_exercise_shows_own_numbers_and_reasons(browser, lab):
     """A member types a number and an answer, and sees questions, then how the answer stands."""
+    # Exercises are prepared beside the running server.
+    end = time.monotonic() + 120
+    while not (lab.work / "study" / EXERCISE).is_file() and time.monotonic() < end:
+        time.sleep(0.5)
     page = browser.new_page(viewport={"width": 820, "height": 1180})
     messages = _listen(page)
     page.goto(lab.page(EXERCISE))

@@ -122,13 +122,13 @@ def checks(course, member):
     ]
 
 
-MEMBERS = [str(n) for n in range(4001, 4011)]
+MEMBERS = [str(n) for n in range(4001, 4007)]
 
 
 @pytest.fixture(scope="module")
 def start(tmp_path_factory):
-    """A folder in which a class of ten has handed in and nobody is graded."""
-    folder = tmp_path_factory.mktemp("class of ten")
+    """A folder in which a class of six has handed in and nobody is graded."""
+    folder = tmp_path_factory.mktemp("class of six")
     course = new_course(folder)
     course.release(NAME)
     hand_in(course, MEMBERS, folder / "inbox")
@@ -158,7 +158,7 @@ def test_run_gives_the_same_gradebook_and_pages_as_nbgraders_own(fast, start, tm
     plain = copy_of(start, tmp_path)
     slow = plain.run([NAME], slow=True)
     assert slow.items == report.items
-    assert gradebook(course) == gradebook(plain) and len(gradebook(course)) > 100
+    assert gradebook(course) == gradebook(plain) and len(gradebook(course)) > 60
     for member in MEMBERS:
         assert checks(course, member) == checks(plain, member)
     assert pages(course) == pages(plain) and len(pages(course)) == len(MEMBERS)
@@ -256,7 +256,7 @@ def test_killed_again_and_again_it_ends_in_the_same_gradebook(fast, start, tmp_p
     """SIGKILL at random moments of the writing; the run that is let be finishes what was left."""
     undisturbed, _ = fast
     course, chance = copy_of(start, tmp_path), random.Random(20261)
-    for _ in range(5):
+    for _ in range(4):
         before, run = done_so_far(course), grading(course)
         end = time.monotonic() + 60
         while done_so_far(course) == before and run.poll() is None and time.monotonic() < end:
@@ -417,7 +417,7 @@ def test_report_is_written_for_people_and_for_scripts(fast):
     told = json.loads((course.folder / "grading-run.json").read_text(encoding="utf-8"))
     assert {h["member"] for h in told["hand_ins"]} == set(MEMBERS)
     assert told["exit_status"] == 0
-    assert report.counts()["graded"] == len(MEMBERS) and report.counts()["repaired"] == 2
+    assert report.counts()["graded"] == len(MEMBERS) and report.counts()["repaired"] == 1
     text = report.as_text()
     for item in report.items:
         assert f"{item.member}  {item.status}" in text

@@ -244,10 +244,10 @@ def test_values_entered_for_the_device_are_printed_with_their_page():
 
 
 def test_metric_department_reads_metric_values():
-    """35 mph is 15.6 m/s."""
+    """35 mph is 56.3 km/h."""
     metric = DEMO.model_copy(update={"units": "metric"})
     entered = {a.line.id: a.value for a in go_no_go(metric, apparatus="tower-3").answers}
-    assert entered["wind"] == "15.6 m/s (invented manual, chart 7-4)"
+    assert entered["wind"] == "56 km/h (invented manual, chart 7-4)"
 
 
 def test_unknown_lines_answers_and_rigs_are_named_together():

@@ -686,6 +686,15 @@ def test_a_place_left_of_the_corner_is_said_to_be_left():
     assert "Place: 6.1 m left, 18.3 m down" in place.text("metric")
 
 
+def test_the_ladder_s_length_is_worked_out_as_it_can_be_keyed_in():
+    """From (20, -60): X = 45, heel 2 ft behind, tip 12 ft up, heel 8 ft: 47 and 4, √(47² + 4²)."""
+    _, place = one_place(scene_with(SQUARE), TOWER_3, 20, -60, 0)
+    out, up, extension = place.steps
+    assert out.endswith("45 + 2 = 47 ft") and up.endswith("12 - 8 = 4 ft")
+    assert extension == "Extension = √(47^2 + 4^2) = 47.17 ft"
+    assert "On the plan: nothing against it\n" in place.text()
+
+
 def test_without_a_heading_the_best_of_the_maps_is_taken_and_named():
     """The same place and code as with that heading given."""
     found = spot_map(scene_with(SQUARE), TOWER_3, "window", cell="30 ft", collapse_factor=None)

@@ -73,7 +73,9 @@ def test_input_without_right_unit_is_refused_with_a_line_to_copy(given, said):
     text = refusal(smooth_bore_reaction, **GOOD | {"tip_diameter": given})
     assert "smooth_bore_reaction" in text
     assert "tip_diameter = " in text and said in text
-    like = "1.75 in" if repr(given) == "'1.75'" else "1 3/4 in"  # the same figure, where one was read
+    like = (
+        "1.75 in" if repr(given) == "'1.75'" else "1 3/4 in"
+    )  # the same figure, where one was read
     assert f'tip_diameter="{like}"' in text
 
 

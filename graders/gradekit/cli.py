@@ -11,6 +11,7 @@ from rich.table import Table
 
 from aerialstream.errors import AerialStreamError
 from gradekit.course import CourseError
+from gradekit.drill_commands import drill_app
 from gradekit.records_cli import add_commands
 from gradekit.register import RegisterError
 from gradekit.roster import RosterError
@@ -33,6 +34,7 @@ app.add_typer(records_app, name="records")
 app.add_typer(department_app, name="department")
 app.add_typer(scene_app, name="scene")
 app.add_typer(device_app, name="device")
+app.add_typer(drill_app, name="drill")
 app.add_typer(question_app, name="question")
 
 Work = Annotated[

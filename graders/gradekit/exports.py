@@ -4,8 +4,9 @@ Members stand in them by number. Nothing here sends anything anywhere.
 
 Sources (as read for these forms): xAPI-Data.md of adlnet/xAPI-Spec 1.0.3, parts 2.2 to 2.5 and 4;
 cmi5 "quartz", section 9, for the verbs; 1EdTech openbadges-specification, ob_v3p0 integrity.md
-(JSON Web Token proof) and context-3.0.3; OneRoster 1.1 CSV tables, whose headings of lineItems,
-results, classes, courses and academicSessions are from memory.
+(JSON Web Token proof), context-3.0.3 and docs/schema/achievementcredential.json. OneRoster 1.1
+("CSV Tables", 1EdTech, version 1.1.1, 22 August 2023): the tables themselves were not read; the
+headings are those that several public programs which read or write such files have in common.
 """
 
 import base64

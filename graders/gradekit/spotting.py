@@ -320,6 +320,8 @@ def device_show(
     apparatus = _device(whose, device)
     _say(f"{apparatus.name}, {apparatus.kind}")
     for name, value in entries_of(apparatus):
+        if name == "platform" and not apparatus.kind.endswith("platform"):
+            continue
         _say(f"  {name}: {entry_text(value, whose.units, _SHOWN_AS.get(name))}")
 
 

@@ -136,14 +136,17 @@ class NumberControl(Control):
         self.box = widgets.BoundedFloatText(
             **ends, tooltip=self.label, layout=widgets.Layout(width="92px")
         )
-        widgets.link((self.slider, "value"), (self.box, "value"))
+        # The slider on the page gives back 7.9999999 for 8; the box shows what was meant.
+        meant = (lambda value: round(value, 6), lambda value: value)
+        widgets.link((self.slider, "value"), (self.box, "value"), transform=meant)
         both = widgets.HBox([self.slider, self.box], layout=ROW)
         super().__init__(name, words, self.slider, _labelled(self.label, both), scale.start)
 
     @property
     def given(self):
         """The value with its unit, as a public call takes it."""
-        return quantity(self.value, self.unit) if self.unit else self.value
+        value = round(self.value, 6)
+        return quantity(value, self.unit) if self.unit else value
 
     def set(self, value):
         """Put a number there; one beyond the ends goes to the nearer end."""

@@ -99,6 +99,16 @@ def _stands(lesson, now, place, today):
     return f"{now.right} of {now.checks} checks, about {now.minutes_left} minutes left{at}"
 
 
+def _exercise(name, folder):
+    """The link to an exercise, once it lies there."""
+    path = f"assignments/{name}/{name}.ipynb"
+    if not name:
+        return ""
+    if folder and not (folder / path).is_file():
+        return "being prepared"
+    return f"[do it]({path})"
+
+
 def _summary(plan, stands, today):
     done = sum(s.done for s in stands)
     left = sum(s.minutes_left for s in stands)
@@ -146,7 +156,7 @@ def start_page(plan, member="", folder=None, today=None, instructor=False):
             str(lesson["minutes"]),
             lesson["question"],
             _stands(lesson, now, place, today),
-            f"[do it](assignments/{name}/{name}.ipynb)" if name else "",
+            _exercise(name, folder),
         ]
         if instructor:
             row.append(f"[page](instructor/{number}.md), [handout](instructor/handout-{number}.html)")  # fmt: skip

@@ -169,7 +169,7 @@ def _nothing_against(place):
 def _tasks(department):
     first = department.apparatus[0].id
     another = Task(
-        "Side C again, with another device: a place that nothing on the plan stands against.",
+        "Side C again, with another device: a place with nothing against it and no cost.",
         lambda at, results: (
             at.target == MILL_C and at.device != first and _nothing_against(results[1])
         ),
@@ -182,8 +182,8 @@ def _tasks(department):
             lambda at, results: at.target == MILL_A and at.everywhere,
         ),
         Task(
-            "Shop 3, between cars, lamp post and culvert: a place that nothing on the plan stands "
-            "against. Bring the tip nearer to this lower wall.",
+            "Shop 3, between cars, lamp post and culvert: a place with nothing against it and no "
+            "cost. Bring the tip nearer: this wall is lower.",
             lambda at, results: at.target == SHOP and _nothing_against(results[1]),
         ),
     )

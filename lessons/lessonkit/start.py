@@ -16,6 +16,7 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 import tomllib
 import urllib.error
@@ -89,20 +90,14 @@ def sign(path):
 
 
 def fill_study_folder(study, member, instructor=False):
-    """Bring lessons, released exercises and the start page up to date in the study folder."""
+    """Bring lessons, glossary and start page up to date in the study folder."""
     from lessonkit import glossary, home, progress
 
     study.mkdir(parents=True, exist_ok=True)
-    note = study / ".kept.json"
-    kept = json.loads(note.read_text(encoding="utf-8")) if note.is_file() else {}
+    kept = _kept(study)
     plan = syllabus()
     for lesson in plan["lesson"]:
         copy_in(_with_words(study.parent, lesson["notebook"]), study / lesson["notebook"], kept)
-        name = lesson.get("assignment")
-        if name:
-            released = _released(study.parent, name)
-            target = study / "assignments" / name / f"{name}.ipynb"
-            copy_in(_with_member(released, member), target, kept)
     place = study / progress.KEPT_IN / home.PLACE
     place.parent.mkdir(exist_ok=True)
     if not place.is_file():
@@ -113,7 +108,44 @@ def fill_study_folder(study, member, instructor=False):
 
         teach.write_instructor(study, plan)
     home.write(study, member, instructor)
-    note.write_text(json.dumps(kept), encoding="utf-8")
+    _keep(study, kept)
+
+
+def fill_exercises(study, member, instructor=False):
+    """Lay the released exercises into the study folder, one by one.
+
+    Making one takes seconds where it is new: this runs beside the server, and the start page
+    offers each as it comes.
+    """
+    from lessonkit import home
+
+    for lesson in syllabus()["lesson"]:
+        name = lesson.get("assignment")
+        if not name:
+            continue
+        try:
+            released = _released(study.parent, name)
+        except subprocess.CalledProcessError:
+            continue  # its line on the start page says that it is not there
+        kept = _kept(study)
+        target = study / "assignments" / name / f"{name}.ipynb"
+        copy_in(_with_member(released, member), target, kept)
+        _keep(study, kept)
+        home.write(study, member, instructor)
+
+
+def _kept(study):
+    """What was last laid into the study folder: {file name: digest}."""
+    try:
+        return json.loads((study / ".kept.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+
+
+def _keep(study, kept):
+    from lessonkit import progress
+
+    progress.write_whole(study / ".kept.json", json.dumps(kept))
 
 
 def _with_words(work, name):
@@ -136,9 +168,8 @@ def _released(work, name):
     source = PROJECT / "source_assignments" / name / f"{name}.ipynb"
     cache = work / "released" / f"{name}-{_digest(source)[:16]}.ipynb"
     if not cache.is_file():
-        print(f"Preparing the exercise {name} ...", flush=True)
         command = [sys.executable, "-m", "gradekit.release", name, str(cache)]
-        subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     return cache
 
 
@@ -250,6 +281,9 @@ def main(arguments=None):
         return 2
     study = study_folder(work, member, options.instructor)
     fill_study_folder(study, member, options.instructor)
+    threading.Thread(
+        target=fill_exercises, args=(study, member, options.instructor), daemon=True
+    ).start()
     return serve(study, port, work / "lessons.log", options.no_browser)
 
 

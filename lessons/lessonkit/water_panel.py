@@ -16,7 +16,10 @@ from lessonkit.panel import Panel, Task, View
 
 CONTENT = Path(__file__).parent / "content"
 TIP, PRESSURE = "2 in", "80 psi"
-ABOUT_HALF, NEARLY_ALL = 40, 85  # percent: where the kit's words "about half" and "nearly all" begin
+ABOUT_HALF, NEARLY_ALL = (
+    40,
+    85,
+)  # percent: where the kit's words "about half" and "nearly all" begin
 
 
 @dataclass(frozen=True)
@@ -99,7 +102,7 @@ SCENES = {
     "holed": Scene("Cold store, hole in the roof", "saltpan-cold-store-holed", "a-dock-2"),
     "mill": Scene("Mill, window of the top floor", "weir-street-mill", "a3-4"),
 }
-_SHOWN = Window(-88, 74, 0, 76)
+_SHOWN = Window(-88, 74, 0, 63)
 
 
 def _compute(at):
@@ -142,7 +145,7 @@ def water_panel(department=None):
         "water",
         controls=(
             Choice("scene", "Building", [(s.words, key) for key, s in SCENES.items()], "whole"),
-            *numbers(45, 50, -15, farthest=80, highest=70),
+            *numbers(45, 50, -15, farthest=80, highest=60),
         ),
         compute=_compute,
         view=_view,

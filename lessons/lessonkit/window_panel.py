@@ -21,13 +21,13 @@ WAREHOUSE = CONTENT / "bobbin-row-warehouse.toml"
 MIDDLE, REAR = (13, 28, -12, 12), (34, 52, -12, 12)
 
 SCENES = {
-    "middle": Scene("Racks in the way, fire right behind them", WAREHOUSE, "racked", MIDDLE),
-    "rear": Scene("Racks in the way, fire at the rear", WAREHOUSE, "racked", REAR),
-    "open": Scene("Open floor, fire in view", WAREHOUSE, "open", MIDDLE),
+    "middle": Scene("Racks in the way, fire right behind them", WAREHOUSE, "window 1", MIDDLE),
+    "rear": Scene("Racks in the way, fire at the rear", WAREHOUSE, "window 1", REAR),
+    "open": Scene("Open floor, fire in view", WAREHOUSE, "window 2", MIDDLE),
     "tile": Scene("Shop with a tile ceiling", "gorse-lane-shops", "shop-2"),
     "slab": Scene("Dock door under a slab", "weir-street-mill", "c1-2", (20, 35, -10, 10)),
 }
-_SHOWN = Window(-56, 64, 0, 46)
+_SHOWN = Window(-56, 64, 0, 43)
 
 
 def _compute(at):
@@ -59,10 +59,7 @@ def _deep(at, use):
 def _straight(at, use):
     comes_in = use.outcome.inside is not None
     return (
-        at.scene == "open"
-        and comes_in
-        and not off_the_ceiling(use)
-        and on_fire(use) >= NEARLY_ALL
+        at.scene == "open" and comes_in and not off_the_ceiling(use) and on_fire(use) >= NEARLY_ALL
     )
 
 

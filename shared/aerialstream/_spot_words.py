@@ -37,7 +37,11 @@ CODES = (
     Code(core.OVER_SIDE, "over the side", "ladder works over the side of the chassis"),
     Code(core.ACROSS_SLOPE, "across slope", "chassis stands across the slope"),
     Code(core.FACES_AWAY, "target faces away", "the target cannot be seen from there"),
-    Code(core.TOO_CLOSE, "too close", "too close, the ladder even bedded reaches past where the tip should be"),
+    Code(
+        core.TOO_CLOSE,
+        "too close",
+        "too close, the ladder even bedded reaches past where the tip should be",
+    ),
     Code(core.TOO_FAR, "too far", "farther than the ladder is long"),
     Code(core.TOO_LOW, "below elevation range", "ladder would have to go too low"),
     Code(core.TOO_HIGH, "above elevation range", "ladder would have to go too steep"),

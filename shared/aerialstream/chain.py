@@ -762,7 +762,9 @@ def _point(chain, flow, asked_psi=None):
         intake=_maybe(intake, lambda psi: quantity(psi, "psi")),
         net_pressure=_maybe(net, lambda psi: quantity(psi, "psi")),
         broken=tuple(LIMIT_WORDS[name] for name in broken),
-        not_entered=tuple(name for name in ("waterway", "inlet") if not _has(parts.rig, f"{name}_loss")),
+        not_entered=tuple(
+            name for name in ("waterway", "inlet") if not _has(parts.rig, f"{name}_loss")
+        ),
         steps=worked(
             lambda pen: point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi)
         ),

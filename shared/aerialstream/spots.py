@@ -78,7 +78,9 @@ class Place(Explained):
     def said(self):
         """What the plan says of the place, in a few words."""
         ruled_out = [f.code.name for f in self.findings if f.wrong]
-        return f"ruled out by: {', '.join(ruled_out)}" if ruled_out else in_words(self.verdict)
+        if ruled_out:
+            return f"ruled out by {', '.join(ruled_out)}"
+        return in_words(self.verdict).removesuffix(" on the plan")
 
     def lines(self, system="US"):
         """What was found, the ladder and the stream, as (label, text) pairs."""
@@ -869,6 +871,7 @@ def _place_steps(problem, here, x_ft, y_ft):
     level = math.hypot(here.tip_x - x_ft, here.tip_y - y_ft)
     out = level - rig.reach_heel_ft
     # What the ladder's foot and a platform make of the nozzle's place, before the ladder counts.
+    pin = "the heel pin, a platform's own place counted with it," if rig.levels else "the heel pin"
     sign, ahead = ("-", rig.reach_heel_ft) if rig.reach_heel_ft > 0 else ("+", -rig.reach_heel_ft)
 
     def write(pen):
@@ -876,9 +879,9 @@ def _place_steps(problem, here, x_ft, y_ft):
             return pen.number(value, "length")
 
         return (
-            f"Out, from the heel pin to the tip, level: {ft(level)} from the turntable's centre "
-            f"{sign} {ft(ahead)} = {pen.of(out, 'length')}",
-            f"Up, from the heel pin to the tip: {ft(aim.tip_height_ft)} - {ft(rig.reach_height_ft)} = "
+            f"Out from {pin} to the tip, level (from the turntable's centre, then what the pin lies "
+            f"behind or ahead of it): {ft(level)} {sign} {ft(ahead)} = {pen.of(out, 'length')}",
+            f"Up from {pin} to the tip: {ft(aim.tip_height_ft)} - {ft(rig.reach_height_ft)} = "
             f"{pen.of(rise, 'length')}",
             f"Extension = √({ft(out)}^2 + {ft(abs(rise))}^2) = {pen.of(here.extension_ft, 'length')}",
         )

@@ -1,5 +1,6 @@
 """Result in, SVG text out, for live panels. Computes nothing; Python's own library only."""
 
+from aerialstream.charts.chain_bars import chain_bars
 from aerialstream.charts.load_arrows import load_arrows
 from aerialstream.charts.pads import pads
 from aerialstream.charts.scene_plan import scene_plan, wall_reach
@@ -14,6 +15,7 @@ from aerialstream.charts.water_map import water_map_plan
 __all__ = [
     "PALETTE",
     "Picture",
+    "chain_bars",
     "load_arrows",
     "pads",
     "path_chart",

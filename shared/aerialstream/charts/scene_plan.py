@@ -220,6 +220,7 @@ def _head_lines(scene, place, spots, target, system):
 
 
 def write_head(picture, lines):
+    """Write the words over a plan, as (text, size, bold)."""
     y = 8
     for words, size, bold in lines:
         y += size + 5

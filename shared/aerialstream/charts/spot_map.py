@@ -87,7 +87,8 @@ def spot_rows(spots, *, system="US"):
     """The map's counts, places and commonest faults as (label, text) pairs."""
     rows = list(spots.lines(system))
     rows += [
-        (f"Wrong: {fault_words(spots, code, system)}", f"{count:,} places") for code, count in commonest_faults(spots)
+        (f"Wrong: {fault_words(spots, code, system)}", f"{count:,} places")
+        for code, count in commonest_faults(spots)
     ]
     return tuple(rows)
 
@@ -213,7 +214,9 @@ def _reasons(picture, spots, y, system):
         blocks.append(
             ("The best places", [place_words(n, p, system) for n, p in enumerate(spots.places, 1)])
         )
-    faults = [f"{fault_words(spots, code, system)}: {count:,}" for code, count in commonest_faults(spots)]
+    faults = [
+        f"{fault_words(spots, code, system)}: {count:,}" for code, count in commonest_faults(spots)
+    ]
     if faults:
         blocks.append(("What is wrong most often, and at how many places", faults))
     for title, lines in blocks:
