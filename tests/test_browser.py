@@ -305,7 +305,7 @@ def test_self_check_answered_wrong_then_right(opened):
     """A known slip gets its own sentence, the right number its tick."""
     page, _ = opened
     box = page.locator(".as-ask input[type=text]").first
-    check = page.locator(".as-ask", has=page.locator("input[type=text]")).get_by_text("Check").last
+    check = page.locator(".as-ask", has_text="Work one out").locator("button.mod-primary")
     box.fill(f"{1.57 * 1.625 * 75:.0f} lbf")
     check.click()
     page.wait_for_selector("text=diameter was not squared")

@@ -30,22 +30,27 @@ Target = Annotated[str | None, typer.Option(help="Id of a target; else the first
 Nozzle = Annotated[str | None, typer.Option(help="Id of a nozzle that the device carries.")]
 Pumper = Annotated[str | None, typer.Option(help="Id of the pumper; else the first.")]
 Hydrant = Annotated[
-    str | None, typer.Option(help='Its flow test: "80 psi, 55 psi, 839 gpm" (static, residual, flow).')
+    str | None,
+    typer.Option(help='Its flow test: "80 psi, 55 psi, 839 gpm" (static, residual, flow).'),
 ]
 Lay = Annotated[str | None, typer.Option(help='Length of the supply lay, such as "150 ft".')]
 Lines = Annotated[int | None, typer.Option(min=1, max=6, help="Supply lines side by side.")]
 Zone = Annotated[
-    float | None, typer.Option(help="Collapse zone: 1, 1.5 or 2 times the wall's height; 0 for none.")
+    float | None,
+    typer.Option(help="Collapse zone: 1, 1.5 or 2 times the wall's height; 0 for none."),
 ]
 Accepted = Annotated[bool | None, typer.Option("--tip-accepted/--tip-outside", help="Command accepts the tip in the zone.")]  # fmt: skip
 At = Annotated[
-    str | None, typer.Option(help='A spot of your own: "60 ft, 40 ft, 90 deg" (right, up, cab toward).')
+    str | None,
+    typer.Option(help='A spot of your own: "60 ft, 40 ft, 90 deg" (right, up, cab toward).'),
 ]
 Wind = Annotated[str | None, typer.Option(help='Steady wind, such as "12 mph".')]
 WindFrom = Annotated[str | None, typer.Option(help='Where it comes from, such as "270 deg".')]
 Gust = Annotated[str | None, typer.Option(help='Gusts, such as "18 mph".')]
 Temperature = Annotated[str | None, typer.Option(help='Such as "30 F" or "-2 C".')]
-Lightning = Annotated[bool | None, typer.Option("--lightning/--no-lightning", help="Seen or heard?")]
+Lightning = Annotated[
+    bool | None, typer.Option("--lightning/--no-lightning", help="Seen or heard?")
+]
 Go = Annotated[list[str] | None, typer.Option("--go", help="Line of the list answered go.")]
 No = Annotated[list[str] | None, typer.Option("--no", help="Line of the list answered no go.")]
 
@@ -118,7 +123,9 @@ def _read(path):
     except OSError as error:
         raise DrillRefused([f"{path}: cannot be read ({error.strerror})"]) from None
     except (ValueError, TypeError, KeyError, RecursionError) as error:
-        raise DrillRefused([f"{path}: not a drill's file ({error}); `drill plan -o` writes one"]) from None
+        raise DrillRefused(
+            [f"{path}: not a drill's file ({error}); `drill plan -o` writes one"]
+        ) from None
 
 
 def _plan(path, folder):
@@ -223,7 +230,9 @@ def drill_day(
         _tell(after, listed)
     _say(f"Go/no-go: {listed.said()}")
     for row in listed.failing:
-        _say(f"  no go  {row.id}  {in_system(row.text, whose.units)}: {in_system(row.why, whose.units)}")
+        _say(
+            f"  no go  {row.id}  {in_system(row.text, whose.units)}: {in_system(row.why, whose.units)}"
+        )
     if keep:
         _write(drill, new, answers)
         _say(f"Kept in {drill}")
@@ -233,7 +242,9 @@ def drill_day(
 @drill_app.command("card")
 def drill_card(
     drill: DrillFile,
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="PDF; else beside the file.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", help="PDF; else beside the file.")
+    ] = None,
     page: Annotated[Path | None, typer.Option(help="A page for a tablet as well.")] = None,
     department: Folder = None,
 ):
@@ -288,7 +299,10 @@ def drill_compare(drill: DrillFile, measured: Csv, department: Folder = None):
 Pairs = Annotated[list[Path], typer.Argument(help="Drill and CSV, drill and CSV, ...")]
 Aside = Annotated[
     list[str] | None,
-    typer.Option("--aside", help="A run set aside on your word: number of the drill, colon, run, such as 1:3."),
+    typer.Option(
+        "--aside",
+        help="A run set aside on your word: number of the drill, colon, run, such as 1:3.",
+    ),
 ]
 
 
@@ -307,7 +321,9 @@ def _fitted(pairs, aside, folder):
     for text in aside or ():
         number, _, run = text.partition(":")
         if not number.isdigit() or not 1 <= int(number) <= len(drills) or not run:
-            raise DrillRefused([f"--aside {text}: needed: number of the drill, colon, run, such as 1:3"])
+            raise DrillRefused(
+                [f"--aside {text}: needed: number of the drill, colon, run, such as 1:3"]
+            )
         if run not in {r.number for r in drills[int(number) - 1][1].runs}:
             raise DrillRefused([f"--aside {text}: drill {number} has no run {run}"])
         left.add((int(number) - 1, run))
@@ -337,6 +353,7 @@ def drill_adopt(
     from gradekit.drills import adopted
 
     whose = _department(department)
+    adopted.own_folder(whose.folder)
     when = day.date() if day is not None else date.today()
     found, missing = _fitted(pairs, aside, department)
     for text in missing:
@@ -350,7 +367,9 @@ def drill_adopt(
         adopted.record(whose.folder, estimate, day=when)
         offered = replace(estimate, value=value, spread=spread) if pool and count > 1 else estimate
         try:
-            yes = typer.confirm(f"  Write {offered.value:.3g} into the department's files?", default=False)
+            yes = typer.confirm(
+                f"  Write {offered.value:.3g} into the department's files?", default=False
+            )
             if yes:
                 _say(f"  {adopted.adopt(whose.folder, offered, day=when, consent=yes)}")
         except adopted.AdoptRefused as error:
@@ -391,7 +410,11 @@ def drill_share(
     plan, answers = _plan(drill, department)
     runs = read_measurements(measured) if measured is not None else None
     listed = roster or plan.department.folder / "roster.csv"
-    said = [] if runs is None else [f"{a}: {b}" for a, b in compare(plan, runs).lines(plan.department.units)]
+    said = (
+        []
+        if runs is None
+        else [f"{a}: {b}" for a, b in compare(plan, runs).lines(plan.department.units)]
+    )
     text = pack(
         plan, listed=day_list(plan, answers), measurements=runs, compared=said, lessons=lesson or (),
         roster=read_roster(listed) if listed.is_file() else (),

@@ -4,19 +4,23 @@ A lesson's cells call these names and nothing else; no learner has to write code
 """
 
 from lessonkit.asking import compare, predict, self_check
+from lessonkit.chain_panel import chain_panel
 from lessonkit.low_panel import low_panel
 from lessonkit.manual_sheet import manual_sheet
 from lessonkit.page import show_figure, show_picture
+from lessonkit.reach_panel import reach_panel
 from lessonkit.spot_panel import spot_panel
 from lessonkit.tip_panel import tip_panel
 from lessonkit.water_panel import water_panel
 from lessonkit.window_panel import window_panel
 
 __all__ = [
+    "chain_panel",
     "compare",
     "low_panel",
     "manual_sheet",
     "predict",
+    "reach_panel",
     "self_check",
     "show_figure",
     "show_picture",

@@ -112,9 +112,7 @@ def _controls(department):
     feet, meters = (floor(_in(longest, unit)) for unit in ("foot", "meter"))
     return (
         Choice("device", "Device", [(d.name, d.id) for d in department.apparatus]),
-        Number(
-            "elevation", "Ladder above level (- below)", Scale("deg", -15, HIGHEST_DEG, 0.5, -5)
-        ),
+        Number("elevation", "Ladder angle, - is below", Scale("deg", -15, HIGHEST_DEG, 0.5, -5)),
         Number(
             "extension",
             "Ladder, base to nozzle",
@@ -129,7 +127,7 @@ def _controls(department):
         ),
         Number(
             "depth",
-            "Strike wanted, inside the window",
+            "Strike wanted, inside",
             Scale("ft", 4, 40, 1, 15),
             Scale("m", 1.5, 12, 0.5, 4.5),
         ),
@@ -154,7 +152,7 @@ def _tasks(department):
             lambda at, results: _strikes(results[1]) and _in(results[1].strike_depth, "foot") < 5.9,
         ),
         Task(
-            "Nozzle outside the collapse zone, 24 feet (7.5 m) or more from this wall. How near to "
+            "Nozzle outside the collapse zone: more than 24 feet (7.3 m) from this wall. How near to "
             "the window can the strike be? Find one less than 20 feet (6 m) in.",
             lambda at, results: (
                 _in(at.standoff, "foot") > 24

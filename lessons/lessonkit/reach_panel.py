@@ -3,6 +3,7 @@
 from functools import lru_cache
 
 from aerialstream.charts.stream_path import path_chart, path_rows
+from aerialstream.department import load_department
 from aerialstream.errors import ImpossibleValue
 from aerialstream.stream import sag, stream_path
 from aerialstream.units import quantity, show
@@ -118,10 +119,10 @@ def _view(at, results):
 def _far_window(at, results):
     there = results[2]
     return (
-        at.window >= quantity(95, "foot")
+        at.window >= quantity(28.9, "meter")
         and there is not None
         and there.condition != "broken into spray"
-        and above_tip(at, there) >= quantity(20, "foot")
+        and above_tip(at, there) >= quantity(6, "meter")
     )
 
 
@@ -134,15 +135,14 @@ def _near_and_far(at, results):
     path, _, there = results
     return (
         there is not None
-        and at.window >= quantity(40, "foot")
+        and at.window >= quantity(12, "meter")
         and abs(there.left) < quantity(1, "foot")
-        and abs(path.drift) >= quantity(15, "foot")
+        and abs(path.drift) >= quantity(4.5, "meter")
     )
 
 
-def reach_panel(department=None):
-    """The panel, for a lesson's cell."""
-    panel_controls = (
+def _controls():
+    return (
         Choice("tip", "Tip", [(f"{t} in", t) for t in TIPS], "1 3/4"),
         Number(
             "pressure",
@@ -161,22 +161,11 @@ def reach_panel(department=None):
         Number("wind", "Wind", Scale("mph", 0, 30, 1, 0), Scale("km/h", 0, 50, 1, 0)),
         Choice("wind_from", "Wind comes from", WINDS, "0 deg"),
     )
-    system = getattr(department, "units", None)
-    panel = Panel(
-        "05",
-        "reach",
-        controls=panel_controls,
-        compute=_compute,
-        view=_view,
-        tasks=_tasks(system),
-        department=department,
-    )
-    return panel
 
 
 def _tasks(system):
     far, up, near, one, aside = (
-        _whole(quantity(feet, "foot"), system or "US") for feet in (95, 20, 40, 1, 15)
+        _whole(quantity(feet, "foot"), system) for feet in (95, 20, 40, 1, 15)
     )
     if system == "metric":
         one = "30 cm"
@@ -192,4 +181,18 @@ def _tasks(system):
             f"{one}, and yet {aside} or more where it lands.",
             _near_and_far,
         ),
+    )
+
+
+def reach_panel(department=None):
+    """The panel, for a lesson's cell."""
+    department = department or load_department()
+    return Panel(
+        "05",
+        "reach",
+        controls=_controls(),
+        compute=_compute,
+        view=_view,
+        tasks=_tasks(department.units),
+        department=department,
     )

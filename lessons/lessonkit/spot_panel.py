@@ -107,12 +107,11 @@ def _ladder_words(place, scrub, system):
     return said
 
 
-def _count_words(spots, system):
-    """How many places are left; where none is, what cannot be had together."""
+def _count_words(spots):
+    """How many places are left."""
     clean, costly, _ = spots.counts.values()
     if not clean and not costly:
-        why = " ".join(in_system(conflict, system) for conflict in spots.conflicts)
-        return f"None of {sum(spots.counts.values()):,} places is left. {why}"
+        return f"None of {sum(spots.counts.values()):,} places is left. What is in the way stands over the plan."
     return (
         f"{sum(spots.counts.values()):,} places, each with its best heading: nothing on the plan "
         f"stands against {clean:,}, and {costly:,} have a cost. Take the marks off to see your rig."
@@ -124,7 +123,7 @@ def _view(at, results):
     system, around = at.system, _around(at.target)
     reading = f"{spots.apparatus.name}, {spots.target.name}. "
     if at.everywhere:
-        reading += _count_words(spots, system)
+        reading += _count_words(spots)
         picture = spot_map_chart(spots, around=around, system=system)
         rows = spot_rows(spots, system=system)
     else:
@@ -157,7 +156,7 @@ def _controls(department):
             Scale("ft", -80, 420, 1, 265),
             Scale("m", -24, 128, 0.5, 81),
         ),
-        Number("heading", "Cab points to (0 north, 90 east)", Scale("deg", 0, 355, 5, 0)),
+        Number("heading", "Cab points to, 0 is north", Scale("deg", 0, 355, 5, 0)),
         Switch("everywhere", "Mark every place instead"),
     )
 

@@ -13,15 +13,35 @@ from math import isfinite
 from pathlib import Path
 
 from aerialstream import load_department
+from aerialstream.department import DEMO_FOLDER
 from aerialstream.errors import AerialStreamError
 from gradekit.drills.fitted import HOSE, NOZZLE, WATERWAY, Estimate, pooled
 
 HISTORY_FILE = "drill_history.jsonl"
-_KEYS = {"day", "what", "id", "value", "spread", "standard_error", "scatter", "runs", "before", "adopted"}
+_KEYS = {
+    "day",
+    "what",
+    "id",
+    "value",
+    "spread",
+    "standard_error",
+    "scatter",
+    "runs",
+    "before",
+    "adopted",
+}
 
 
 class AdoptRefused(AerialStreamError):
     """The number was not taken over; the message says why, and what to write by hand."""
+
+
+def own_folder(folder):
+    """Refuse the kit's invented department: its files and history are not a department's own."""
+    if Path(folder).resolve() == DEMO_FOLDER.resolve():
+        raise AdoptRefused(
+            "the invented department of the kit is not changed; copy its folder and use --department"
+        )
 
 
 def history(folder):
@@ -40,7 +60,10 @@ def history(folder):
             if set(data) != _KEYS or data["what"] not in (HOSE, WATERWAY, NOZZLE):
                 raise ValueError("not an entry of this file")
             entry = {k: data[k] for k in _KEYS - {"day", "adopted"}}
-            if not all(isinstance(entry[k], int | float) and isfinite(entry[k]) for k in ("value", "spread")):
+            if not all(
+                isinstance(entry[k], int | float) and isfinite(entry[k])
+                for k in ("value", "spread")
+            ):
                 raise ValueError("a number that is none")
             out.append((date.fromisoformat(data["day"]), Estimate(**entry), bool(data["adopted"])))
         except (ValueError, TypeError, KeyError) as error:
@@ -52,9 +75,14 @@ def record(folder, estimate, *, day, adopted=False):
     """Add an estimate to the history; an estimate that stands there already is not added again."""
     path = Path(folder) / HISTORY_FILE
     entry = {k: getattr(estimate, k) for k in _KEYS - {"day", "adopted"}}
-    if any(old == estimate and when == day and (was or not adopted) for when, old, was in history(folder)):
+    if any(
+        old == estimate and when == day and (was or not adopted)
+        for when, old, was in history(folder)
+    ):
         return
-    line = json.dumps({"day": day.isoformat(), **entry, "adopted": adopted}, sort_keys=True, allow_nan=False)
+    line = json.dumps(
+        {"day": day.isoformat(), **entry, "adopted": adopted}, sort_keys=True, allow_nan=False
+    )
     with path.open("a", encoding="utf-8") as file:
         file.write(line + "\n")
 
@@ -89,6 +117,7 @@ def adopt(folder, estimate, *, day, consent):
         raise AdoptRefused("not adopted: nobody said yes")
     if not (isfinite(estimate.value) and estimate.value > 0):
         raise AdoptRefused(f"not adopted: {estimate.value:g} is no {estimate.what}")
+    own_folder(folder)
     file, table, changes = _changes(estimate, day)
     path = Path(folder) / file
     text = path.read_text(encoding="utf-8-sig")
@@ -101,29 +130,43 @@ def adopt(folder, estimate, *, day, consent):
         _replace(path, text)
         raise AdoptRefused(f"not adopted: {file} would not read any more: {error}") from None
     record(folder, estimate, day=day, adopted=True)
-    return f"{file}, {estimate.id}: " + ", ".join(f"{key} = {value}" for key, value in changes.items())
+    return f"{file}, {estimate.id}: " + ", ".join(
+        f"{key} = {value}" for key, value in changes.items()
+    )
 
 
 def _changes(estimate, day):
     """(file, table, key -> TOML text) of an estimate."""
     if estimate.what == HOSE:
-        return "hose.toml", "hose", {"coefficient": f"{estimate.value:.3g}", "tested": day.isoformat()}
+        return (
+            "hose.toml",
+            "hose",
+            {"coefficient": f"{estimate.value:.3g}", "tested": day.isoformat()},
+        )
     if estimate.what == WATERWAY:
         loss = f'{{ loss = "{estimate.value:.3g} psi", at_flow = "1000 gpm", tested = {day.isoformat()} }}'
         return "apparatus.toml", "apparatus", {"waterway": loss}
-    raise AdoptRefused(f"no file of the department has a place for {estimate.what}; the history keeps it")
+    raise AdoptRefused(
+        f"no file of the department has a place for {estimate.what}; the history keeps it"
+    )
 
 
 def _edited(text, table, entry_id, changes, file):
     """The text with the keys of one entry changed, all else as it was."""
     newline = "\r\n" if "\r\n" in text else "\n"
     lines = text.splitlines()
-    heads = [n for n, line in enumerate(lines) if re.fullmatch(rf"\s*\[\[\s*{table}\s*\]\]\s*(#.*)?", line)]
+    heads = [
+        n
+        for n, line in enumerate(lines)
+        if re.fullmatch(rf"\s*\[\[\s*{table}\s*\]\]\s*(#.*)?", line)
+    ]
     ids = [entry.get("id") for entry in tomllib.loads(text).get(table, ())]
     if entry_id not in ids or len(heads) != len(ids):
         raise _by_hand(file, entry_id, changes)
     start = heads[ids.index(entry_id)]
-    end = next((n for n in range(start + 1, len(lines)) if re.match(r"\s*\[", lines[n])), len(lines))
+    end = next(
+        (n for n in range(start + 1, len(lines)) if re.match(r"\s*\[", lines[n])), len(lines)
+    )
     for key, value in changes.items():
         at = [n for n in range(start + 1, end) if re.match(rf"\s*{key}\s*=", lines[n])]
         if at:
@@ -148,7 +191,9 @@ def _only_that_changed(before, after, table, entry_id, changes, file):
 
 def _by_hand(file, entry_id, changes):
     lines = "\n".join(f"    {key} = {value}" for key, value in changes.items())
-    return AdoptRefused(f"{file} is written in a way that is not changed here; for “{entry_id}” write:\n{lines}")
+    return AdoptRefused(
+        f"{file} is written in a way that is not changed here; for “{entry_id}” write:\n{lines}"
+    )
 
 
 def _replace(path, text):

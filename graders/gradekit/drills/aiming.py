@@ -123,7 +123,9 @@ def unfit(goal, evolution):
             return ""
         return f"{target.name}: its sill is higher than {LOW_SILL_FT:g} ft"
     if goal.room is None:
-        return f"{target.name}: no building file with the room behind it, so nothing inside is known"
+        return (
+            f"{target.name}: no building file with the room behind it, so nothing inside is known"
+        )
     return ""
 
 
@@ -329,7 +331,9 @@ def _made(wanted, goal, place, lines, unit, height, stream_pitch, level_ft):
     rig = plain_rig(wanted.apparatus)
     level_ft = _lines_of(goal, place)[2] - stream if level_ft is None else level_ft
     if height < 0 or level_ft <= 0:
-        raise DrillRefused([f"{goal.target.name}: the tip would be in the ground or behind the rig"])
+        raise DrillRefused(
+            [f"{goal.target.name}: the tip would be in the ground or behind the rig"]
+        )
     reach = tip_to_reach(wanted.apparatus, out=_feet(level_ft), up=_feet(height))
     elevation, extension = float(reach.elevation.magnitude), _ft(reach.extension)
     stops = [str(stop) for stop in reach.stops]

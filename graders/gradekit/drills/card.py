@@ -109,14 +109,24 @@ def _left_out(plan):
 
 
 def _on_card(figure):
-    return figure.key not in _LEFT_OFF and not (figure.key == "verdict" and "nothing" in figure.value)
+    return figure.key not in _LEFT_OFF and not (
+        figure.key == "verdict" and "nothing" in figure.value
+    )
 
 
 def _figure(figure, system, words):
     within = in_system(figure.within, system) if words else ""
     if figure.value is None:
-        return {"label": in_system(figure.label, system), "value": BLANK, "within": f"({figure.look_up})"}
-    return {"label": in_system(figure.label, system), "value": figure.shown(system), "within": within}
+        return {
+            "label": in_system(figure.label, system),
+            "value": BLANK,
+            "within": f"({figure.look_up})",
+        }
+    return {
+        "label": in_system(figure.label, system),
+        "value": figure.shown(system),
+        "within": within,
+    }
 
 
 def _measure(plan, name, system):
@@ -241,8 +251,12 @@ def _page_list(rows):
             f"{' disabled' if held else ''}> {said}</label>"
             for said in ("go", "no go")
         )
-        shown = f"<span class='no'>NO: {escape(row['text'])}</span>" if held else escape(row["text"])
-        out.append(f"<tr><td>{shown}{why}<br><small>{escape(row['role'])}</small></td><td>{marks}</td></tr>")
+        shown = (
+            f"<span class='no'>NO: {escape(row['text'])}</span>" if held else escape(row["text"])
+        )
+        out.append(
+            f"<tr><td>{shown}{why}<br><small>{escape(row['role'])}</small></td><td>{marks}</td></tr>"
+        )
     return f"<table>{''.join(out)}</table>"
 
 
@@ -264,7 +278,8 @@ def _page_form(measure):
         for m in measure
     )  # fmt: skip
     remarks = "".join(
-        f"<td><input type='text' data-remark='{run}' aria-label='Remark, run {run}'></td>" for run in (1, 2, 3)
+        f"<td><input type='text' data-remark='{run}' aria-label='Remark, run {run}'></td>"
+        for run in (1, 2, 3)
     )
     return (
         f"<p>With its unit, as you would say it: 510 gpm, 82 psi, 41 ft 6 in.</p><table>{head}{rows}<tr><th>Remark</th>"
@@ -273,7 +288,9 @@ def _page_form(measure):
 
 
 def _entry(label, run):
-    return f"<input type='text' data-run='{run}' aria-label='{escape(label, quote=True)}, run {run}'>"
+    return (
+        f"<input type='text' data-run='{run}' aria-label='{escape(label, quote=True)}, run {run}'>"
+    )
 
 
 def _boxes(texts):

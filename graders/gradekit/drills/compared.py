@@ -22,7 +22,14 @@ _PLAY = {
     "flow": 0.05, "nozzle pressure": 0.10, "inlet pressure": 0.08, "discharge pressure": 0.08,
     "intake pressure": 0.15,
 }  # fmt: skip
-_PLAY_OF_KIND = {"pressure": 5.0, "flow": 20.0, "angle": 1.0, "length": 2.0, "velocity": 3.0, "time": 0.1}
+_PLAY_OF_KIND = {
+    "pressure": 5.0,
+    "flow": 20.0,
+    "angle": 1.0,
+    "length": 2.0,
+    "velocity": 3.0,
+    "time": 0.1,
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,8 +99,12 @@ def _line(plan, measurements, name):
         return None
     middle, planned = median(column), plan.predicted.get(name)
     if planned is None:
-        text = both(lambda pen: f"{said(name, middle, pen.system)} ({len(column)} runs); not planned")
-        return Line(name=name, planned=None, middle=middle, runs=len(column), differs=False, text=text)
+        text = both(
+            lambda pen: f"{said(name, middle, pen.system)} ({len(column)} runs); not planned"
+        )
+        return Line(
+            name=name, planned=None, middle=middle, runs=len(column), differs=False, text=text
+        )
     play = max(_PLAY.get(name, 0.0) * abs(planned), _PLAY_OF_KIND[MEASURED[name][0]])
     off = middle - planned
     differs = abs(off) > play
@@ -114,17 +125,33 @@ def _causes(plan, measurements, lines):
     differing = {line.name for line in lines if line.differs}
     for what, points_of, bearing, before in (
         (NOZZLE, nozzle_points, {"flow", "nozzle pressure"}, 1.0),
-        (HOSE, hose_points, {"discharge pressure", "inlet pressure"}, plan.model.get("coefficient")),
-        (WATERWAY, waterway_points, {"inlet pressure", "nozzle pressure", "discharge pressure"}, _waterway(plan.model)),
+        (
+            HOSE,
+            hose_points,
+            {"discharge pressure", "inlet pressure"},
+            plan.model.get("coefficient"),
+        ),
+        (
+            WATERWAY,
+            waterway_points,
+            {"inlet pressure", "nozzle pressure", "discharge pressure"},
+            _waterway(plan.model),
+        ),
     ):
         points = [p for run in measurements.runs if (p := points_of(plan.model, run)) is not None]
         if not points or not differing & bearing or before is None:
             continue
         value = median(y / x for x, y, _ in points)
-        yield both(lambda pen, what=what, value=value, before=before: _cause(pen, what, value, before))
+        yield both(
+            lambda pen, what=what, value=value, before=before: _cause(pen, what, value, before)
+        )
     if "elevation" in differing or "extension" in differing:
         yield "The ladder stood elsewhere than planned: strike and height follow from that first."
-    if "wind" in {line.name for line in lines} and differing & {"strike depth", "strike height", "throw"}:
+    if "wind" in {line.name for line in lines} and differing & {
+        "strike depth",
+        "strike height",
+        "throw",
+    }:
         yield "Wind moves the strike: look at the wind of those runs before any number is changed."
     missing = {"inlet pressure", "flow"} - {line.name for line in lines}
     if "discharge pressure" in differing and missing:
@@ -143,5 +170,8 @@ def _cause(pen, what, value, before):
         return f"Hose: coefficient {value:.3g} in place of {before:.3g} (psi per 100 ft at 100 gpm)"
     from aerialstream import quantity
 
-    now, then, flow = (show(quantity(v, u), pen.system) for v, u in ((value, "psi"), (before, "psi"), (1000, "gpm")))
+    now, then, flow = (
+        show(quantity(v, u), pen.system)
+        for v, u in ((value, "psi"), (before, "psi"), (1000, "gpm"))
+    )
     return f"Waterway: {now} in place of {then} at {flow}"

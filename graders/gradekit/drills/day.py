@@ -50,7 +50,7 @@ class DayList:
 
     @property
     def verdict(self):
-        """"go" or "no go": one row that fails or is open is a no go."""
+        """ "go" or "no go": one row that fails or is open is a no go."""
         return GO if all(row.answer == GO for row in self.rows) else NO_GO
 
     @property
@@ -116,12 +116,16 @@ def _row(state, worked, answers):
 
 def _prop_row(row_id, text, said, why, answers):
     answer = NO_GO if said == NO_GO else answers.get(row_id, NOT_ANSWERED)
-    return Row(id=row_id, role="instructor", text=text, answer=answer, why=why, worked_out=bool(said))
+    return Row(
+        id=row_id, role="instructor", text=text, answer=answer, why=why, worked_out=bool(said)
+    )
 
 
 def _against(value, limit, what, system_kind):
     beyond = value > limit * (1 + 1e-9)
-    why = both(lambda pen: f"{show(value, pen.system, system_kind)} {what}{': BEYOND' if beyond else ''}")
+    why = both(
+        lambda pen: f"{show(value, pen.system, system_kind)} {what}{': BEYOND' if beyond else ''}"
+    )
     return (NO_GO if beyond else GO), why
 
 
@@ -134,10 +138,16 @@ def _worked_out(plan):
         if conditions and conditions.wind_up_to is not None:
             out["wind"] = _against(wind, conditions.wind_up_to, "today", "wind")
         else:
-            out["wind"] = ("", both(lambda pen: f"{show(wind, pen.system, 'wind')} today; no limit entered"))
+            out["wind"] = (
+                "",
+                both(lambda pen: f"{show(wind, pen.system, 'wind')} today; no limit entered"),
+            )
     if weather.gust is not None:
         gust = _mph(weather.gust)
-        out["gust"] = ("", both(lambda pen: f"{show(gust, pen.system, 'wind')} today; no limit entered"))
+        out["gust"] = (
+            "",
+            both(lambda pen: f"{show(gust, pen.system, 'wind')} today; no limit entered"),
+        )
         if weather.wind is not None and gust < _mph(weather.wind):
             out["gust"] = ("", "gusts cannot be less than the steady wind: look again")
     if weather.lightning is not None:
@@ -152,7 +162,10 @@ def _worked_out(plan):
             out.setdefault(line, (NO_GO if finding.wrong else "", finding.text))
     if plan.faults:
         out["supply"] = (NO_GO, "; ".join(str(f) for f in plan.faults))
-    elif plan.figure("discharge_pressure") is not None and plan.figure("discharge_pressure").value is None:
+    elif (
+        plan.figure("discharge_pressure") is not None
+        and plan.figure("discharge_pressure").value is None
+    ):
         out["supply"] = ("", plan.figure("discharge_pressure").look_up)
     if any("BEYOND" in str(limit) for limit in plan.limits):
         out["chart"] = (NO_GO, "beyond what the department entered")
@@ -179,17 +192,32 @@ def _prop_rows(plan):
     for number, limit in enumerate(own, 1):
         rows.append((f"prop-{number}", f"Owner's sheet: {limit.says} ({limit.page})", "", ""))
     if not own:
-        rows.append(("prop", f"Owner agrees; heat-protection lining, loose parts: {BLANK} ({OWNER})", "", ""))
+        rows.append(
+            (
+                "prop",
+                f"Owner agrees; heat-protection lining, loose parts: {BLANK} ({OWNER})",
+                "",
+                "",
+            )
+        )
     weight = plan.figure("water_weight")
     rows.append(("prop-load", both(lambda pen: (
         f"Floor and roof bear {weight.shown(pen.system)} of water, or it runs out: {BLANK} ({OWNER})")), "", ""))  # fmt: skip
     if plan.evolution.aim == "ceiling":
         rows.append(_ceiling_row(plan))
-    rows.append(("run-off", f"Run-off: where it goes, whose leave: {BLANK} (local procedure)", "", ""))
+    rows.append(
+        ("run-off", f"Run-off: where it goes, whose leave: {BLANK} (local procedure)", "", "")
+    )
     fahrenheit = plan.asked.weather.temperature_f()
     if fahrenheit is None or fahrenheit <= FREEZING_F:
-        why = "" if fahrenheit is None else both(lambda pen: f"{_degrees(fahrenheit, pen.system)}: run-off freezes")
-        rows.append(("freezing", "Walkways and run-off will not freeze, or are sanded and closed", "", why))
+        why = (
+            ""
+            if fahrenheit is None
+            else both(lambda pen: f"{_degrees(fahrenheit, pen.system)}: run-off freezes")
+        )
+        rows.append(
+            ("freezing", "Walkways and run-off will not freeze, or are sanded and closed", "", why)
+        )
     return tuple(rows)
 
 

@@ -64,7 +64,9 @@ def _words(estimate, pen):
             return pen.shown(value, "pressure")
         return f"{value:.3g}"
 
-    unit = {HOSE: " (psi per 100 ft at 100 gpm)", NOZZLE: " of the formula's flow"}.get(estimate.what)
+    unit = {HOSE: " (psi per 100 ft at 100 gpm)", NOZZLE: " of the formula's flow"}.get(
+        estimate.what
+    )
     unit = unit or f" at {pen.shown(1000, 'flow')}"
     said = f"{estimate.what.capitalize()} of {estimate.id}: {number(estimate.value)} ± {number(estimate.spread)}{unit}, {estimate.runs} runs"
     if estimate.before is None:
@@ -87,13 +89,17 @@ def height_psi(model, run):
     extension, elevation = run.values.get("extension"), run.values.get("elevation")
     if extension is None or elevation is None:
         return model.get("height_psi")
-    return elevation_pressure_psi(nozzle_height_ft(model["turntable_ft"], extension, elevation, 0.0))
+    return elevation_pressure_psi(
+        nozzle_height_ft(model["turntable_ft"], extension, elevation, 0.0)
+    )
 
 
 def hose_points(model, run):
     """(x, y, 0) of the hose's line, or None: y is what the lines take, x what a coefficient of 1 takes."""
     values = run.values
-    if not {"flow", "inlet pressure", "discharge pressure"} <= set(values) or not model.get("lines"):
+    if not {"flow", "inlet pressure", "discharge pressure"} <= set(values) or not model.get(
+        "lines"
+    ):
         return None
     length = values.get("lay length", model.get("lay_ft"))
     x = (values["flow"] / model["lines"] / 100) ** 2 * length / 100
@@ -116,7 +122,11 @@ def waterway_points(model, run):
 def nozzle_points(model, run):
     """(x, y, pressure) of the nozzle's line, or None: y the flow read, x the formula's."""
     values, bore = run.values, model.get("tip_diameter_in")
-    if bore is None or not {"flow", "nozzle pressure"} <= set(values) or values["nozzle pressure"] <= 0:
+    if (
+        bore is None
+        or not {"flow", "nozzle pressure"} <= set(values)
+        or values["nozzle pressure"] <= 0
+    ):
         return None
     pressure = values["nozzle pressure"]
     return smooth_bore_constant(bore) * sqrt(pressure), values["flow"], pressure
@@ -158,7 +168,9 @@ def estimates(drills, *, gauge_off_psi=GAUGE_OFF_PSI, meter_off=METER_OFF, aside
                 kept = [run for run in measured.runs if (number, run.number) not in aside]
                 points += [p for run in kept if (p := points_of(model, run)) is not None]
             if len(points) < LEAST_RUNS:
-                missing.append(f"{what} of {name}: {len(points)} runs with all readings; {LEAST_RUNS} are needed")
+                missing.append(
+                    f"{what} of {name}: {len(points)} runs with all readings; {LEAST_RUNS} are needed"
+                )
                 continue
             found.append(_estimate(what, name, points, before, gauge_off_psi, meter_off))
     return tuple(found), tuple(missing)
@@ -169,7 +181,13 @@ def _estimate(what, name, points, before, gauge_off_psi, meter_off):
     slope, error, scatter = through_nought(xs, ys)
     square = sum(x * x for x in xs)
     if what == NOZZLE:  # flow goes with the root of the pressure: half of a gauge's share
-        gauge = 0.5 * gauge_off_psi * slope * sum(x * x / p for x, p in zip(xs, pressures, strict=True)) / square
+        gauge = (
+            0.5
+            * gauge_off_psi
+            * slope
+            * sum(x * x / p for x, p in zip(xs, pressures, strict=True))
+            / square
+        )
         steady = hypot(slope * meter_off, gauge)
     else:
         steady = hypot(2 * abs(slope) * meter_off, gauge_off_psi * sum(xs) / square)
@@ -182,15 +200,23 @@ def _estimate(what, name, points, before, gauge_off_psi, meter_off):
 def pooled(estimates_):
     """Many estimates of one number as one: weighted by their spreads, widened where they disagree.
 
+    What scatters gets less with every drill; what a gauge reads steadily off does not, since it is
+    as a rule the same gauge.
+
     Gives
       (value, spread, whether they agree)
     """
     weights = [1 / e.spread**2 for e in estimates_]
     total = sum(weights)
     value = sum(w * e.value for w, e in zip(weights, estimates_, strict=True)) / total
-    spread = sqrt(1 / total)
+    scattered = [t95(e.runs - 1) * e.standard_error for e in estimates_]
+    steady = (
+        sum(w * (e.spread - s) for w, e, s in zip(weights, estimates_, scattered, strict=True))
+        / total
+    )
+    random = sqrt(sum((w * s) ** 2 for w, s in zip(weights, scattered, strict=True))) / total
     if len(estimates_) < 2:
-        return value, spread, True
+        return value, random + steady, True
     strain = sum(w * (e.value - value) ** 2 for w, e in zip(weights, estimates_, strict=True))
     ratio = sqrt(strain / (len(estimates_) - 1))
-    return value, spread * max(1.0, ratio), ratio <= 1.0
+    return value, (random + steady) * max(1.0, ratio), ratio <= 1.0

@@ -79,8 +79,16 @@ def read_measurements(path):
     rows = _rows(path)
     headings = [cell.strip().lower() for cell in rows[0][1]]
     known = ("run", *MEASURED, "remark")
-    faults = [f"heading “{h[:40]}” is not known; known: {', '.join(known)}" for h in headings if h and h not in known]
-    faults += [f"heading “{h}” stands twice" for h in dict.fromkeys(headings) if h and headings.count(h) > 1]
+    faults = [
+        f"heading “{h[:40]}” is not known; known: {', '.join(known)}"
+        for h in headings
+        if h and h not in known
+    ]
+    faults += [
+        f"heading “{h}” stands twice"
+        for h in dict.fromkeys(headings)
+        if h and headings.count(h) > 1
+    ]
     faults += ["the heading “run” is missing"] if "run" not in headings else []
     if faults:
         _refuse(path, faults)
@@ -88,7 +96,7 @@ def read_measurements(path):
     for row, cells in rows[1:]:
         if any(cell.strip().lower().startswith("such as") for cell in cells):
             continue
-        if any(cell.strip() for cell in cells[len(headings):]):
+        if any(cell.strip() for cell in cells[len(headings) :]):
             faults.append(f"row {row}: more cells than headings; a comma needs quotes")
         run = _run(row, dict(zip(headings, cells, strict=False)), faults)
         if run is None:
@@ -189,7 +197,12 @@ def _within_run(plan, run, system):
     order = [n for n in ("nozzle pressure", "inlet pressure", "discharge pressure") if n in values]
     for inner, outer in zip(order, order[1:], strict=False):
         if values[inner] > values[outer] + 1:
-            yield _ask(run, inner, f"More than the {outer}, {said(outer, values[outer], system)}, that drives it.", system)
+            yield _ask(
+                run,
+                inner,
+                f"More than the {outer}, {said(outer, values[outer], system)}, that drives it.",
+                system,
+            )
     bore = plan.model.get("tip_diameter_in")
     if bore and {"flow", "nozzle pressure"} <= set(values) and values["nozzle pressure"] > 0:
         should = smooth_bore_constant(bore) * sqrt(values["nozzle pressure"])
@@ -209,7 +222,12 @@ def _against_plan(plan, run, system):
             continue
         for factor, words in _FACTORS:
             if abs(number / planned / factor - 1) < 0.12:
-                yield _ask(run, name, f"That is about {words} the plan's {said(name, planned, system)}.", system)
+                yield _ask(
+                    run,
+                    name,
+                    f"That is about {words} the plan's {said(name, planned, system)}.",
+                    system,
+                )
 
 
 def _between_runs(measurements, system):

@@ -23,7 +23,19 @@ from gradekit.drills.plan import asked_data
 KIND, VERSION = "aerialstream drill", 1
 LARGEST = 2_000_000
 _SVG = "{http://www.w3.org/2000/svg}"
-_SHAPES = {"svg", "g", "line", "polygon", "polyline", "path", "circle", "rect", "text", "defs", "pattern"}
+_SHAPES = {
+    "svg",
+    "g",
+    "line",
+    "polygon",
+    "polyline",
+    "path",
+    "circle",
+    "rect",
+    "text",
+    "defs",
+    "pattern",
+}
 _ATTRIBUTES = {
     "aria-label", "class", "cx", "cy", "d", "dominant-baseline", "fill", "fill-opacity", "font-family",
     "font-size", "font-weight", "height", "id", "paint-order", "patternUnits", "points", "r", "role",
@@ -179,7 +191,9 @@ class Parcel:
         self.model, self.predicted = dict(body.model), dict(body.predicted)
         self.lessons, self.compared = body.lessons, body.compared
         self.measurements = Measurements(
-            runs=tuple(Run(number=r.number, values=dict(r.values), remark=r.remark) for r in body.runs)
+            runs=tuple(
+                Run(number=r.number, values=dict(r.values), remark=r.remark) for r in body.runs
+            )
         )
 
 
@@ -203,7 +217,9 @@ def checked_svg(text):
 
 
 def _canonical(body):
-    return json.dumps(body, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False)
+    return json.dumps(
+        body, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False
+    )
 
 
 def _digest(body):
@@ -235,7 +251,13 @@ def pack(plan, *, listed=None, measurements=None, compared=(), lessons=(), roste
     }
     _without_names(body, roster)
     body = json.loads(json.dumps(body, allow_nan=False))
-    outer = {"kind": KIND, "version": VERSION, "made": made.isoformat(), "digest": _digest(body), "body": body}
+    outer = {
+        "kind": KIND,
+        "version": VERSION,
+        "made": made.isoformat(),
+        "digest": _digest(body),
+        "body": body,
+    }
     _read(outer)
     return json.dumps(outer, ensure_ascii=True, indent=1, allow_nan=False) + "\n"
 
@@ -252,7 +274,9 @@ def _without_names(body, roster):
                 if word and re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text, re.I):
                     found.append(f"{where}: “{word}” is on the roster")
     if found:
-        raise ParcelRefused("not packed, since it goes out without names:\n  " + "\n  ".join(dict.fromkeys(found)))
+        raise ParcelRefused(
+            "not packed, since it goes out without names:\n  " + "\n  ".join(dict.fromkeys(found))
+        )
 
 
 def _no_twins(pairs):
@@ -297,7 +321,9 @@ def open_parcel(path):
         )
     try:
         if _digest(data.get("body")) != data.get("digest"):
-            raise ParcelRefused(f"{path.name}: damaged or changed on its way: its digest does not fit")
+            raise ParcelRefused(
+                f"{path.name}: damaged or changed on its way: its digest does not fit"
+            )
         return Parcel(_read(data))
     except RecursionError:
         raise ParcelRefused(f"{path.name}: nested too deep; nothing was taken") from None
@@ -313,4 +339,6 @@ def _read(data):
             f"{'.'.join(str(part) for part in e['loc'])[:80]}: {e['msg'].removeprefix('Value error, ')[:120]}"
             for e in error.errors()[:10]
         ]
-        raise ParcelRefused("the file has what does not belong there:\n  " + "\n  ".join(said)) from None
+        raise ParcelRefused(
+            "the file has what does not belong there:\n  " + "\n  ".join(said)
+        ) from None

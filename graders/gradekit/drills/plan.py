@@ -191,7 +191,10 @@ def plan_drill(department, asked, *, evolutions=None):
     """
     evolutions = load_evolutions(department) if evolutions is None else evolutions
     evolution = evolutions.find(asked.evolution)
-    device, site = _one(department, "apparatus", asked.device), _one(department, "sites", asked.site)
+    device, site = (
+        _one(department, "apparatus", asked.device),
+        _one(department, "sites", asked.site),
+    )
     scene = scene_of(department, asked.site)
     links, buildings = links_of(department.folder / site.plan), buildings_of(department)
     water = _water(department, device, evolution, asked)
@@ -203,7 +206,9 @@ def plan_drill(department, asked, *, evolutions=None):
         wind_from_compass=in_unit(asked.weather.wind_from, Need("angle", "degree")), at=asked.at,
     )  # fmt: skip
     made = _first(wanted, asked, [goal_of(t, links, buildings) for t in scene.targets])
-    return _plan(department, asked, evolution, evolutions.whose[evolution.id], site, wanted, water, made)
+    return _plan(
+        department, asked, evolution, evolutions.whose[evolution.id], site, wanted, water, made
+    )
 
 
 def replan(plan, **changes):
@@ -272,7 +277,10 @@ def _water(department, device, evolution, asked):
         raise DrillRefused(["streams are worked out for smooth-bore tips with a usual pressure alone; "
                             f"{device.name} has none among: {', '.join(n.id for n in carried)}"])  # fmt: skip
     cap = evolution.most_flow
-    full = [(smooth_bore_discharge(n.tip_diameter, nozzle_pressure=n.usual_pressure).value, n) for n in bores]
+    full = [
+        (smooth_bore_discharge(n.tip_diameter, nozzle_pressure=n.usual_pressure).value, n)
+        for n in bores
+    ]
     fitting = [pair for pair in full if pair[0] <= cap]
     if asked.nozzle_pressure is not None:
         nozzle, pressure = bores[0], quantity(asked.nozzle_pressure)
@@ -302,7 +310,11 @@ def _rounded_down(pressure, system):
 
 
 def _plan(department, asked, evolution, whose, site, wanted, water, made):
-    supply = _supply(department, asked, wanted, water, made) if evolution.water == "stream" else _NO_SUPPLY
+    supply = (
+        _supply(department, asked, wanted, water, made)
+        if evolution.water == "stream"
+        else _NO_SUPPLY
+    )
     figures = (
         *_spot_figures(made, wanted.scene),
         *(_ladder_figures(made, wanted) if evolution.aim != "none" else ()),
@@ -463,7 +475,16 @@ def _verdict(place):
 
 
 def _compass(bearing):
-    names = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+    names = (
+        "north",
+        "north-east",
+        "east",
+        "south-east",
+        "south",
+        "south-west",
+        "west",
+        "north-west",
+    )
     return f"{bearing:.0f} deg ({names[round(bearing / 45) % 8]})"
 
 
@@ -571,7 +592,10 @@ def _weight_figures(water, evolution):
 
 def _more_figures(evolution, apparatus, water, made):
     out = []
-    extension, elevation = quantity(made.extension_ft, "foot"), quantity(made.elevation_deg, "degree")
+    extension, elevation = (
+        quantity(made.extension_ft, "foot"),
+        quantity(made.elevation_deg, "degree"),
+    )
     if "side load" in evolution.shows and water:
         for turn in (10, 30, 90):
             split = reaction_at_tip(water["reaction"], rotation=f"{turn} deg", extension=extension)
@@ -635,7 +659,11 @@ def _level(degrees_):
 def _model(made, wanted, water, supply):
     """Plain US numbers that measurements are held against."""
     device = wanted.apparatus
-    model = {"device": device.id, "hose": supply.hose.id if supply.hose else None, "height_psi": None}
+    model = {
+        "device": device.id,
+        "hose": supply.hose.id if supply.hose else None,
+        "height_psi": None,
+    }
     if water:
         model["tip_diameter_in"] = water["tip_diameter"].to("inch").magnitude
         model["nozzle"] = water["nozzle"].id
@@ -663,7 +691,9 @@ def _predicted(made, water, evolution, supply):
         out |= {"flow": water["flow"].to("gpm").magnitude,
                 "nozzle pressure": water["nozzle_pressure"].to("psi").magnitude}  # fmt: skip
         if made.goal.target.side is not None:
-            out["strike height"] = made.goal.target.height_ft if made.use is None else _at_wall(made)
+            out["strike height"] = (
+                made.goal.target.height_ft if made.use is None else _at_wall(made)
+            )
         if made.use is not None and made.use.depth_inside is not None:
             out["strike depth"] = made.use.depth_inside.to("foot").magnitude
     point = supply.point

@@ -111,7 +111,9 @@ def _rig(picture, labels, plan, frame, system):
     for pad in place.pads:
         picture.polygon([frame.px(p) for p in pad], "ink", "ink", 1)
         labels.keep_off([frame.px(pad[0])])
-    turntable, tip, target = (frame.px(p) for p in ((place.x_ft, place.y_ft), made.tip[:2], made.goal.target.at))
+    turntable, tip, target = (
+        frame.px(p) for p in ((place.x_ft, place.y_ft), made.tip[:2], made.goal.target.at)
+    )
     picture.line(turntable, tip, "ink", 5)
     picture.line(turntable, tip, "paper", 2)
     dash = "" if plan.evolution.water == "stream" else "4 4"
@@ -168,7 +170,9 @@ def _north(picture, labels, plan, points, high):
     centre = max(corners, key=lambda c: min(hypot(c[0] - x, c[1] - y) for x, y in points))
     way = radians(plan.scene.plan_bearing(0.0))
     dx, dy = 13 * sin(way), -13 * cos(way)
-    picture.arrow((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), "ink", 2, "", 8)
+    picture.arrow(
+        (centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), "ink", 2, "", 8
+    )
     picture.text((centre[0] - 8, centre[1] + 4), "N", size=SIZE, anchor="end", bold=True)
     labels.block((centre[0] - 24, centre[1] - 16, centre[0] + 16, centre[1] + 16))
 
@@ -176,18 +180,31 @@ def _north(picture, labels, plan, points, high):
 def _plan_labels(labels, plan, frame, system):
     made, place, target = plan.made, plan.made.place, plan.made.goal.target
     x, y = frame.px((place.x_ft, place.y_ft))
-    spots = [(x + 12, y - 8, "start"), (x - 12, y - 8, "end"), (x + 12, y + 18, "start"), (x - 12, y + 18, "end")]
+    spots = [
+        (x + 12, y - 8, "start"),
+        (x - 12, y - 8, "end"),
+        (x + 12, y + 18, "start"),
+        (x - 12, y + 18, "end"),
+    ]
     labels.put(plan.apparatus.name, spots, size=SIZE, bold=True, point=(x, y))
     tx, ty = frame.px(target.at)
     places = [(tx + dx, ty + dy, anchor) for dx, anchor in ((8, "start"), (-8, "end"), (22, "start"), (-22, "end"))
               for dy in (16, -8)]  # fmt: skip
     labels.put("Target", places, size=SIZE, bold=True, point=(tx, ty))
     mx, my = ((a + b) / 2 for a, b in zip(frame.px(made.tip[:2]), (x, y), strict=True))
-    labels.put(_whole(made.extension_ft, system), [(mx + 8, my - 4, "start"), (mx - 8, my - 4, "end")], size=SIZE)
+    labels.put(
+        _whole(made.extension_ft, system),
+        [(mx + 8, my - 4, "start"), (mx - 8, my - 4, "end")],
+        size=SIZE,
+    )
     if target.side is not None:
         (nx, ny), (ax, ay) = target.side.normal, target.at
         px, py = frame.px((ax - nx * 5 + ny * 8, ay - ny * 5 - nx * 8))
-        labels.put(f"side {target.side.letter}", [(px, py + 4, "middle"), (px, py - 8, "middle")], size=SIZE)
+        labels.put(
+            f"side {target.side.letter}",
+            [(px, py + 4, "middle"), (px, py - 8, "middle")],
+            size=SIZE,
+        )
 
 
 def side_sketch(plan, system="US", high=HIGH):
@@ -205,7 +222,9 @@ def side_sketch(plan, system="US", high=HIGH):
     if target.side is not None:
         _section(picture, plan, frame, depth, floor, ceiling)
     else:
-        picture.line(frame.px((-6, target.height_ft)), frame.px((6, target.height_ft)), "ink", 3, "3 3")
+        picture.line(
+            frame.px((-6, target.height_ft)), frame.px((6, target.height_ft)), "ink", 3, "3 3"
+        )
     _side_rig(picture, labels, plan, frame, far)
     _side_stream(picture, labels, plan, frame, far)
     scale_bar(picture, (10, high - 10), frame.scale, system, longest=80)
@@ -312,7 +331,11 @@ def _side_labels(labels, plan, frame, far, system):
     tip = f"tip {_whole(made.tip_height_ft, system)} up"
     labels.put(tip, [(x, y - 10, "middle"), (x, y + 20, "middle")], size=SIZE, point=(x, y))
     ox, oy = frame.px((-made.stream_ft / 2, 0))
-    off = f"{_whole(made.standoff_ft, system)} to wall" if target.side else f"{_whole(made.standoff_ft, system)} off"
+    off = (
+        f"{_whole(made.standoff_ft, system)} to wall"
+        if target.side
+        else f"{_whole(made.standoff_ft, system)} off"
+    )
     labels.put(off, [(ox, oy - 5, "middle"), (ox, oy + 15, "middle")], size=SIZE)
     wx, wy = frame.px((0, target.height_ft))
     top = frame.px((0, target.building.top_ft))[1]
@@ -322,5 +345,3 @@ def _side_labels(labels, plan, frame, far, system):
         way = "up" if made.stream_pitch_deg > 0 else "down"
         labels.put(f"stream {abs(made.stream_pitch_deg):.0f} deg {way}",
                    [(9, 16, "start"), (WIDE - 8, 16, "end")], size=SIZE)  # fmt: skip
-
-

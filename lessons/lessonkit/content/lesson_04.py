@@ -1,0 +1,220 @@
+"""What lesson 04 asks: how much water, and whether it can be supplied."""
+
+from aerialstream import friction_loss, parallel_lines, show, smooth_bore_discharge, water_chain
+from gradekit.papers.flow_and_supply import FLOW, LAY
+from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Step
+from lessonkit.manual_sheet import LookUp
+
+_RIG = {
+    "height": "80 ft",
+    "waterway_loss": "40 psi",
+    "waterway_flow": "1000 gpm",
+    "inlet_loss": "10 psi",
+    "inlet_flow": "1000 gpm",
+}
+_THREE_INCH = {"coefficient": 0.8, "operating_pressure": "275 psi"}
+_FIVE_INCH = {"coefficient": 0.066, "operating_pressure": "185 psi"}
+
+
+def chain(tip, *, length="350 ft", lines=2, hose=_THREE_INCH):
+    """The chain of the worked example, with something in it changed."""
+    return water_chain(
+        nozzle={"kind": "smooth bore", "tip_diameter": tip},
+        rig=_RIG,
+        lay={**hose, "length": length, "lines": lines},
+        pumper={"rated_flow": "1500 gpm", "intake_floor": "20 psi"},
+        source={
+            "kind": "hydrant",
+            "static": "80 psi",
+            "residual": "60 psi",
+            "test_flow": "1100 gpm",
+            "line": {**_FIVE_INCH, "length": "300 ft"},
+        },
+    )
+
+
+def _at_80(tip, **lay):
+    return chain(tip, **lay).at_nozzle_pressure("80 psi")
+
+
+_START = _at_80("1 3/4 in")
+_FULL = _at_80("2 in")
+_NEARER = _at_80("2 in", length="200 ft")
+_ONE_FIVE = _at_80("2 in", lines=1, hose=_FIVE_INCH)
+_LOW = smooth_bore_discharge("2 in", nozzle_pressure="40 psi").value
+_SMALL = smooth_bore_discharge("1 1/2 in", nozzle_pressure="63 psi").value
+_ONE_LINE = friction_loss(_START.flow, coefficient=0.8, length="350 ft").value
+_TWO_LINES = parallel_lines(_START.flow, lines=[(0.8, "350 ft"), (0.8, "350 ft")]).loss
+_DOUBLED = show(2 * _TWO_LINES)
+
+_TIP_ROW = {"tip_text": "1 1/2", "tip": 1.5, "psi": 75}
+_LAY_ROW = {"residual": 56, "floor": 20, "c": 0.066, "gpm": 1000, "static": 78, "printed": 0.08}
+
+ASKED = {
+    "line": Choice(
+        f"{show(_START.flow)} go through two lines of 3-in hose, 350 ft each. They lose "
+        f"{show(_TWO_LINES)}. One line bursts and is shut down. If the same flow had to go through "
+        "the other line alone, how much would it lose?",
+        (
+            Option(
+                f"About as much as before: {show(_TWO_LINES)}",
+                "The line is as long as before, but all the water is in it now.",
+            ),
+            Option(
+                f"About twice as much: {_DOUBLED}",
+                "Twice the water is in the line. The loss goes with the square of the flow.",
+            ),
+            Option(
+                f"About four times as much: {show(_ONE_LINE)}",
+                "Twice the flow in a line loses two times two, which is four times, the pressure.",
+                right=True,
+            ),
+        ),
+    ),
+    "tip": Number(
+        "Work one out. A smooth-bore 1 1/2-in tip runs at 75 psi nozzle pressure. How much does it "
+        "flow? The root of 75 is 8.66. Write a number and its unit.",
+        FLOW,
+        _TIP_ROW,
+    ),
+    "half": Choice(
+        "A stream from the 2-in tip at 80 psi goes into a building. The officer wants about half the "
+        "flow. Which way gives half, and a stream that still carries?",
+        (
+            Option(
+                "The 1 1/2-in tip at a little over 60 psi",
+                f"It flows {show(_SMALL)}, and the pressure for reach is still there. Shut down "
+                "to change the tip.",
+                right=True,
+            ),
+            Option(
+                "The same tip at half the pressure",
+                f"It still flows {show(_LOW)}: flow goes with the root of the pressure. The stream "
+                "gets weak, and the flow is far from halved.",
+            ),
+            Option(
+                "The same tip at a quarter of the pressure",
+                "It flows half, but 20 psi is left at the nozzle. Such a stream falls apart soon "
+                "after the tip.",
+            ),
+            Option(
+                "Let half of it go past the window",
+                "What runs down the wall puts out nothing. The pump and the ladder still have to "
+                "bear all of it.",
+            ),
+        ),
+    ),
+    "sum": FindFault(
+        "A pump operator adds up for the 1 3/4-in tip at 80 psi. 100 ft of ladder are out and the "
+        "tip stands 80 ft above the pump. One step is wrong. Which?",
+        (
+            Option("Nozzle pressure: 80 psi.", "That is what has to arrive at the tip: in order."),
+            Option(
+                f"Height: 0.434 × 100 = {0.434 * 100:.1f} psi.",
+                f"The water is lifted 80 ft, not the length of the ladder: {show(_START.elevation)}.",
+                right=True,
+            ),
+            Option(
+                f"Waterway and inlet, brought to this flow: {show(_START.waterway + _START.inlet)}.",
+                "50 psi at 1,000 gpm, times 0.814, times 0.814: in order.",
+            ),
+            Option(
+                f"Two lines of 3-in hose, 350 ft: {show(_START.lay)}.",
+                "0.8 times the square of 4.07 hundreds of gpm, times 3.5 hundreds of feet: in order.",
+            ),
+        ),
+    ),
+    "nearer": Choice(
+        f"The 2-in tip at 80 psi wants {show(_FULL.flow)}. Over two lines of 3-in hose, 350 ft each, "
+        f"that takes {show(_FULL.discharge_pressure)} at the pump, and the pump's rating stands in "
+        "the way. The engine carries 800 ft of 3-in hose; 5-in hose is marked 185 psi. What helps?",
+        (
+            Option(
+                "Open the throttle further",
+                "The rating falls as net pressure rises. More throttle asks for what is not there.",
+            ),
+            Option(
+                "One line of 5-in hose over the same way",
+                f"It loses little, but {show(_ONE_FIVE.discharge_pressure)} are still needed, and "
+                "this hose is marked 185 psi.",
+            ),
+            Option(
+                "Spot the engine 200 ft from the aerial",
+                f"Then {show(_NEARER.discharge_pressure)} do. None of the limits entered stands in "
+                "the way.",
+                right=True,
+            ),
+            Option(
+                "A larger tip",
+                "It takes even more flow, so more is lost in hose and waterway.",
+            ),
+        ),
+    ),
+    "far": Number(
+        "With 1,000 gpm flowing, the hydrant's gauge still holds 56 psi. The engine must keep 20 psi "
+        "at its intake. The 5-in hose loses 6.6 psi in each 100 ft at that flow. How long may the "
+        "line from the hydrant be, by friction alone?",
+        LAY,
+        _LAY_ROW,
+    ),
+    "where": Match(
+        "Where do you find it?",
+        (
+            Pair(
+                "The highest pressure for this hose",
+                "the marking on the hose",
+                "Each length carries it; the weakest length of the lay counts.",
+            ),
+            Pair(
+                "The highest flow of the waterway",
+                "the manual of the device",
+                "Only the book of that very device has it, often by length and angle.",
+            ),
+            Pair(
+                "The loss of the waterway",
+                "your own flow test",
+                "Measure it once at a known flow. Then bring it to any other flow by the square.",
+            ),
+            Pair(
+                "The lowest intake pressure to work at",
+                "local procedure",
+                "It protects the main and the pump. Your department sets it.",
+            ),
+        ),
+        extra=("a rule of thumb",),
+    ),
+    "charge": Order(
+        "The aerial stands in its place, lines are laid. Put the steps until water flows in order.",
+        (
+            Step("Check that the waterway is pinned for the way it is used"),
+            Step(
+                "Fill lines and waterway slowly and let the air out",
+                "The pin is checked before any pressure: a pipe that is not held can fly off.",
+            ),
+            Step(
+                "Command confirms: everybody is out and counted",
+                "Ready to flow first, then the last check, so that no time lies between it and the "
+                "water.",
+            ),
+            Step(
+                "Open the nozzle slowly and bring the pressure up",
+                "Nobody is in the way of the water, and the push on the ladder grows step by step.",
+            ),
+        ),
+    ),
+}
+
+MANUAL = (
+    LookUp("waterway-flow", "What is the highest flow of the waterway?", "1,000 gpm, page 4-10"),
+    LookUp("inlet-pressure", "What is the highest pressure at the inlet?", "200 psi, page 4-11"),
+    LookUp(
+        "waterway-loss",
+        "What does waterway and inlet lose, and at which flow was it tested?",
+        "50 psi at 1,000 gpm, our test in May",
+    ),
+    LookUp(
+        "inlets",
+        "Which inlets may feed the waterway, and how are they relieved?",
+        "rear and left side, page 4-12",
+    ),
+)
