@@ -6,7 +6,7 @@ from math import sqrt
 
 import pytest
 from fluids import friction_factor
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_metric_steps import metric_sum, sum_of, us_units_in, words
 from test_published import DEMO, ROWS, inputs_of, result_of, value_of
@@ -271,6 +271,7 @@ tenths = st.integers(200, 9000).map(lambda n: n / 10)
 
 
 @pytest.mark.physics
+@settings(deadline=None)
 @given(tenths, tenths, st.integers(25, 150), st.integers(5, 400).map(lambda n: n / 100))
 def test_hose_asked_in_metric_agrees_and_reads_well(flow, length, bore, c):
     """L/min, metres and millimetres as a metric department writes them, none of them round in US."""

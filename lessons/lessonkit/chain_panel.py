@@ -170,7 +170,9 @@ def _controls(department):
             Scale("psi", 40, 120, 1, 80),
             Scale("kPa", 280, 830, 5, 550),
         ),
-        Number("height", "Tip above the pump", Scale("ft", 0, 120, 1, 80), Scale("m", 0, 36, 1, 24)),
+        Number(
+            "height", "Tip above the pump", Scale("ft", 0, 120, 1, 80), Scale("m", 0, 36, 1, 24)
+        ),
         Choice("lay", "Engine to aerial", lays, _first(lays, ("attack-3", 2))),
         Number(
             "length",

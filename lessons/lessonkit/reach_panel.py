@@ -12,7 +12,12 @@ from lessonkit.panel import Panel, Task, View
 
 TIPS = ("1 1/4", "1 3/8", "1 1/2", "1 5/8", "1 3/4", "1 7/8", "2")
 # Where the wind comes from, seen from behind the nozzle.
-WINDS = (("Ahead", "0 deg"), ("The right", "90 deg"), ("Behind", "180 deg"), ("The left", "270 deg"))
+WINDS = (
+    ("Ahead", "0 deg"),
+    ("The right", "90 deg"),
+    ("Behind", "180 deg"),
+    ("The left", "270 deg"),
+)
 
 
 @lru_cache(maxsize=64)
@@ -151,7 +156,9 @@ def _controls():
             Scale("kPa", 280, 830, 5, 550),
         ),
         Number("elevation", "Barrel above level", Scale("deg", -20, 70, 1, 30)),
-        Number("height", "Tip above ground", Scale("ft", 5, 100, 1, 40), Scale("m", 2, 30, 0.5, 12)),
+        Number(
+            "height", "Tip above ground", Scale("ft", 5, 100, 1, 40), Scale("m", 2, 30, 0.5, 12)
+        ),
         Number(
             "window",
             "Window ahead of the tip",

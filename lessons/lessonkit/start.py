@@ -203,6 +203,16 @@ def free_port(wanted=None):
 
 def lab_config(study, port):
     """JupyterLab's settings: quiet, uncluttered, on this machine only."""
+    # JupyterLab and the plain notebook page get the same settings.
+    page = {
+        "app_settings_dir": str(LAB_SETTINGS),
+        "extra_labextensions_path": [str(LAB_SETTINGS / "extensions")],
+        "user_settings_dir": str(study / ".lab" / "user-settings"),
+        "workspaces_dir": str(study / ".lab" / "workspaces"),
+        "news_url": None,
+        "check_for_updates_class": "jupyterlab.NeverCheckForUpdate",
+        "custom_css": True,
+    }
     off = ("formgrader", "validate_assignment", "assignment_list", "course_list")
     return {
         "ServerApp": {
@@ -220,15 +230,8 @@ def lab_config(study, port):
                 **{f"nbgrader.server_extensions.{name}": False for name in off},
             },
         },
-        "LabApp": {
-            "app_settings_dir": str(LAB_SETTINGS),
-            "extra_labextensions_path": [str(LAB_SETTINGS / "extensions")],
-            "user_settings_dir": str(study / ".lab" / "user-settings"),
-            "workspaces_dir": str(study / ".lab" / "workspaces"),
-            "news_url": None,
-            "check_for_updates_class": "jupyterlab.NeverCheckForUpdate",
-            "custom_css": True,
-        },
+        "LabApp": page,
+        "JupyterNotebookApp": page,
     }
 
 
