@@ -5,7 +5,6 @@ open, and an open line holds the drill like a failing one.
 """
 
 from dataclasses import dataclass
-from typing import Any
 
 from aerialstream import go_no_go, show
 from aerialstream.errors import ImpossibleValue

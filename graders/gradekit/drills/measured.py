@@ -5,6 +5,7 @@ A number that looks wrong is asked about and kept.
 
 import csv
 import io
+import itertools
 from dataclasses import dataclass
 from math import sqrt
 from pathlib import Path
@@ -195,7 +196,7 @@ def _within_run(plan, run, system):
         if MEASURED[name][0] in ("pressure", "flow", "velocity", "time") and number < 0:
             yield _ask(run, name, "Less than nothing.", system)
     order = [n for n in ("nozzle pressure", "inlet pressure", "discharge pressure") if n in values]
-    for inner, outer in zip(order, order[1:], strict=False):
+    for inner, outer in itertools.pairwise(order):
         if values[inner] > values[outer] + 1:
             yield _ask(
                 run,

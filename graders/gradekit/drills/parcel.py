@@ -163,7 +163,7 @@ class _Run(_Strict):
 
 
 class _Body(_Strict):
-    asked: Annotated[dict[Words, Words | Number | bool | None | list | dict], Field(max_length=40)]
+    asked: Annotated[dict[Words, Words | Number | bool | list | dict | None], Field(max_length=40)]
     card: _Card
     model: Annotated[dict[Words, Words | Number | bool | None], Field(max_length=40)]
     predicted: Annotated[dict[Literal[tuple(MEASURED)], Number], Field(max_length=50)]

@@ -3,6 +3,7 @@
 Drawn so that a pixel is a point on paper: sizes of letters are what they are on the card.
 """
 
+import itertools
 from math import cos, hypot, radians, sin
 
 from aerialstream.aerials import plain_rig
@@ -81,7 +82,7 @@ def _ground(picture, labels, plan, frame, box):
             labels.put(obstacle.id, [(x, y, "middle"), (x, y + 18, "middle")], size=SIZE)
     for line in plan.scene.lines:
         ends = [frame.px(p) for p in line.points]
-        for a, b in zip(ends, ends[1:], strict=False):
+        for a, b in itertools.pairwise(ends):
             piece = frame_piece(a, b, box)
             if piece:
                 picture.line(*piece, "ink", 2.5, "9 4 2 4")
