@@ -112,8 +112,9 @@ def test_sums_in_the_text_can_be_keyed_in():
     """Written here anew."""
     two_inch = 29.7 * 4 * sqrt(80)
     assert f"{two_inch:,.0f} gpm" in _text("choose-title")
-    assert f"{round(two_inch) * 8.34:,.0f} lb each minute" in _text("choose-title")
+    assert f"{round(two_inch) * 8.34:,.0f} lb come in each minute" in _text("choose-title")
     assert round(sqrt(0.5), 1) == 0.7 and "seven tenths" in _text("choose-more")
+    assert f"0.8 × 4.07 × 4.07 × 3.5 = {0.8 * 4.07**2 * 3.5:.0f} psi" in _text("pump-title")
     assert f"{60 - 20} psi may be spent" in _text("far-title")
 
 

@@ -24,9 +24,9 @@ class Hydrant:
 
 
 HYDRANTS = {
-    "weir": Hydrant("Weir Street, tested at 1,100 gpm", "80 psi", "60 psi", "1100 gpm"),
-    "lock": Hydrant("Lock Lane, tested at 620 gpm", "62 psi", "38 psi", "620 gpm"),
-    "kiln": Hydrant("Kiln Road, tested at 1,300 gpm", "90 psi", "78 psi", "1300 gpm"),
+    "weir": Hydrant("Weir Street", "80 psi", "60 psi", "1100 gpm"),
+    "lock": Hydrant("Lock Lane", "62 psi", "38 psi", "620 gpm"),
+    "kiln": Hydrant("Kiln Road", "90 psi", "78 psi", "1300 gpm"),
 }
 MANUAL = "Highest flow and highest inlet pressure: look them up in the device's own manual."
 
@@ -102,7 +102,7 @@ def _in_the_way(point, system):
     """What this flow goes beyond, in words."""
     if not point.broken:
         return "None of the limits entered stands in the way."
-    said = f"This cannot be had: it goes beyond {' and '.join(point.broken)}."
+    said = f"Not like this: it goes beyond {' and '.join(point.broken)}."
     if point.intake.magnitude < 0:
         return f"{said} The intake gauge would go below zero."
     return said
@@ -114,7 +114,7 @@ def _reading(at, results):
     said = (
         f"{show(point.flow, system)} at the tip take {show(point.discharge_pressure, system)} "
         f"at the pump. {_in_the_way(point, system)} The most this set-up can give is "
-        f"{show(best.binding.flow, system)}; what binds then is: {short_name(best.binding).lower()}."
+        f"{show(best.binding.flow, system)}; then the {short_name(best.binding).lower()} binds."
     )
     needed, carried = hose_needed(at)
     if needed > carried:
@@ -160,6 +160,10 @@ def _first(options, wanted):
 def _controls(department):
     nozzles, lays = nozzles_of(department), lays_of(department)
     devices = [(d.name, d.id) for d in department.apparatus]
+    hydrants = [
+        (f"{h.words}, test {show(quantity(h.test_flow), department.units)}", key)
+        for key, h in HYDRANTS.items()
+    ]
     feet = {"low": 50, "high": 1000, "step": 10}
     metres = {"low": 15, "high": 300, "step": 5}
     return (
@@ -180,7 +184,7 @@ def _controls(department):
             Scale("ft", start=350, **feet),
             Scale("m", start=105, **metres),
         ),
-        Choice("hydrant", "Hydrant", [(h.words, key) for key, h in HYDRANTS.items()], "weir"),
+        Choice("hydrant", "Hydrant", hydrants, "weir"),
         Number(
             "supply",
             "Hydrant to engine",

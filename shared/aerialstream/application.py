@@ -45,7 +45,7 @@ HOW_GOOD = both(
     lambda pen: (
         f"Path to the window: {'15 cm' if pen.system == 'metric' else 'half a foot'} plus your aim. "
         "Water map and shares: where most goes, not how much. A share rests on constants that "
-        "nobody has measured on a master stream: `range_on_fire` tells from where to where."
+        "nobody has measured on a master stream: it may be a band or two off."
     )
 )
 OFF_CEILING = (
