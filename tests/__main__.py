@@ -151,7 +151,7 @@ def fix():
 
 def lint():
     """Check the code and the notebooks without changing them."""
-    each(["ruff check", "ruff format --check", "gradekit.notebooks check"])
+    each(["ruff check", "ruff format --check", "gradekit.notebooks check", "lessonkit.frame"])
 
 
 def lock():

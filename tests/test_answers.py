@@ -349,5 +349,8 @@ def test_split_step_needs_a_step():
     assert split_step("3: should be 60 psi") == (3, "60 psi")
     assert split_step("step 3; -5 psi") == (3, "-5 psi")
     assert split_step("step 3 .5 psi") == (3, ".5 psi")
+    assert split_step("line 3 - 60 psi") == (3, "60 psi")  # a dash, no minus sign
+    assert split_step("step 3 – 60 psi") == (3, "60 psi")
+    assert split_step("step 3 -60 psi") == (3, "-60 psi")
     for text in ("3,600 psi", "60 psi", "3 ft", "3/4 in", "2.5", "psi"):
         assert split_step(text)[0] is None, text

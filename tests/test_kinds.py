@@ -498,3 +498,64 @@ def test_trial_shows_question_answer_and_slips():
 def test_plan_is_a_plan():
     """The kinds are what they say, for those who count them."""
     assert isinstance(made_up.AIM, Plan) and made_up.AIM.judged and not made_up.BRIEF.judged
+
+
+# --- rare slips, and a right number with another unit behind it ---------------------------------
+
+
+def _rod(*more):
+    """Twice the length is asked; a slip gives three times."""
+    return Question(
+        id="drill-ground-q99",
+        title="Rod",
+        variable="rod",
+        kind="length",
+        unit="foot",
+        points=2,
+        rows=({"feet": 10}, {"feet": 20}),
+        ask=lambda row: f"Twice {row['feet']} ft? Answer in feet, within 1 percent.",
+        right=lambda row: 2 * row["feet"],
+        slips=(Slip("threefold", lambda row: 3 * row["feet"], "Three times was taken."), *more),
+        first_step="Double it.",
+        reread="Read it again.",
+    )
+
+
+def test_minor_slip_is_told_where_it_stands_clear_and_costs_no_row():
+    """Fixed at 30 it falls on three times 10, and is told only in the row of 20."""
+    question = _rod(Slip("rare", lambda row: 30, "A fixed number was taken.", minor=True))
+    assert len(question.variants()) == 2 and faults(question) == ()
+    assert note(question, {"feet": 10}, "30 ft") == ("mistake/threefold", 0.5)
+    assert note(question, {"feet": 20}, "30 ft") == ("mistake/rare", 0.5)
+
+
+@pytest.mark.parametrize("number", [20, 20.3, 20.39])
+def test_minor_slip_near_the_right_number_is_not_told_and_costs_no_row(number):
+    """Within twice the tolerance of the right number nothing but the right answer counts."""
+    question = _rod(Slip("rare", lambda row: number, "A fixed number was taken.", minor=True))
+    assert len(question.variants()) == 2
+    assert question.judge({"feet": 10}, "20 ft").right
+    assert "rare" not in {slip.name for slip in question.shown_slips({"feet": 10})}
+
+
+def test_minor_slips_that_meet_are_not_both_told():
+    """The first one named counts, so that no follow-up comes from two rare slips."""
+    question = _rod(
+        Slip("rare", lambda row: 70, "A fixed number was taken.", minor=True),
+        Slip("rarer", lambda row: 70.5, "Another number was taken.", minor=True),
+    )
+    assert note(question, {"feet": 10}, "70.5 ft") == ("mistake/rare", 0.5)
+
+
+@pytest.mark.parametrize("text", ["20 m", "20 in", "20 yd", "20.1 cm"])
+def test_right_number_with_another_unit_behind_it_is_named(text):
+    """Twenty feet written as metres is no answer in feet, and the reason is said."""
+    outcome = _rod().judge({"feet": 10}, text)
+    assert outcome.note == "drill-ground-q99/unit-label" and outcome.points == 1
+    assert "20" not in outcome.message and "unit" in outcome.message
+
+
+@pytest.mark.parametrize("text", ["6.096 m", "240 in", "6.667 yd", "20 ft 0 in"])
+def test_right_answer_in_another_unit_stays_right(text):
+    """0.3048 m to the foot, 12 in, 3 ft to the yard."""
+    assert _rod().judge({"feet": 10}, text).right

@@ -124,3 +124,23 @@ def test_questions_say_what_the_sums_say():
     assert content._SMALL.to("gpm").magnitude == pytest.approx(full / 2, rel=0.02)
     assert content._FULL.broken and not content._NEARER.broken
     assert _psi(content._ONE_FIVE.discharge_pressure) > 185
+
+
+def test_bars_end_where_the_pump_begins_and_name_the_limit_that_binds(panel):
+    """The parts add up; the label has the numbers; nothing is lost in a set-up that cannot be."""
+    point, _ = panel.results
+    parts = (point.lay, point.inlet, point.waterway, point.elevation, point.nozzle_pressure)
+    assert sum(map(_psi, parts)) == pytest.approx(_psi(point.discharge_pressure))
+    assert "194 psi" in panel.view.pictures[0].label
+    assert "the binding one first: rating of the pump" in panel.view.pictures[0].label
+    panel.set(nozzle="tip-2", hydrant="lock")
+    assert "the binding one first: water source" in panel.view.pictures[0].label
+    assert panel.results[1].binding.flow < panel.results[0].flow
+
+
+def test_department_without_pumpers_gets_an_invented_one_and_is_told():
+    own = load_department().model_copy(update={"pumpers": ()})
+    panel = chain_panel(own)
+    assert "invented here: pumpers" in panel.view.limit
+    assert "at the pump" in panel.view.reading
+    assert "invented" not in chain_panel().view.limit

@@ -133,7 +133,9 @@ def test_flat_top_of_the_text_is_what_the_kit_finds(tip):
     """A change alarm on the kit's own path; measured throws show the same flat top to 1 in."""
     best = best_elevation(tip, nozzle_pressure="80 psi")
     assert 34 <= best.value.magnitude < 41
-    ends = [_feet(throw(tip, nozzle_pressure="80 psi", elevation=f"{e} deg").value) for e in (30, 45)]
+    ends = [
+        _feet(throw(tip, nozzle_pressure="80 psi", elevation=f"{e} deg").value) for e in (30, 45)
+    ]
     assert min(ends) > 0.94 * _feet(best.throw)
     wind = {"wind": "15 mph", "nozzle_pressure": "80 psi"}
     windy = best_elevation(tip, **wind)

@@ -135,7 +135,7 @@ TOWER = {"rig": "Tower 3", "out": 75, "deg": 55}  # level 43.02, rise 61.44
         ("49 ft", "mistake/turntable-height-added"),
         ("105 ft", "mistake/tangent"),
         ("41", "no-unit/right"),
-        ("41 in", "other"),
+        ("41 in", "unit-label"),
         ("410 ft", "off-by-ten"),
         ("41 deg", "wrong-kind"),
         ("", "blank"),

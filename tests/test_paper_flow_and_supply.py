@@ -141,6 +141,10 @@ TYPED = [
     ("q1", SCENE, "910 gpm", "mistake/fog-pressure"),
     ("q1", SCENE, "25.6 gpm", "mistake/constant-forgotten"),
     ("q1", SCENE, "337 gpm", "mistake/reaction-for-flow"),
+    ("q1", SCENE, "446 gpm", "mistake/fraction-as-decimal"),  # 29.7 × 1.34² × √70
+    ("q1", SCENE, "17.1 gpm", "mistake/metric-constant"),  # 0.667 × 1.75² × √70
+    ("q1", SCENE, "761 L/min", "unit-label"),
+    ("q1", SCENE, "2,880 gpm", "unit-label"),
     ("q1", SCENE, "7,610 gpm", "off-by-ten"),
     ("q1", SCENE, "775 gpm", "rounding"),
     ("q2", SCENE, "23.2 psi", "right"),

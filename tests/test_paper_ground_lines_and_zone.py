@@ -270,7 +270,7 @@ def test_finds_each_has_its_own_note(name):
         ("3.3 ft", "mistake/reach-taken-off"),
         ("102.4 ft", "mistake/reach-multiplied-too"),
         ("57.4 ft", "mistake/degrees-as-radians"),
-        ("81.3 in", "other"),
+        ("81.3 in", "unit-label"),
         ("813 ft", "off-by-ten"),
     ],
 )

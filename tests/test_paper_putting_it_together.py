@@ -139,6 +139,9 @@ TYPED = [
     ("q3", MILL, "643 gpm", "mistake/handline-pressure"),
     ("q3", MILL, "910 gpm", "mistake/fog-pressure"),
     ("q3", MILL, "312 gpm", "mistake/reaction-for-flow"),
+    ("q3", MILL, "24.7 gpm", "mistake/constant-forgotten"),  # 1.75² × √65
+    ("q3", MILL, "663 gpm", "mistake/hydrant-coefficient"),  # 29.84 × 0.9 × 1.75² × √65
+    ("q3", MILL, "430 gpm", "mistake/fraction-as-decimal"),  # 29.7 × 1.34² × √65
     ("q4", MILL, "143 psi", "right"),
     ("q4", MILL, "9.83 bar", "right"),
     ("q4", MILL, "132.2 psi", "mistake/height-forgotten"),
@@ -148,6 +151,7 @@ TYPED = [
     ("q4", MILL, "255.5 psi", "mistake/one-line-for-all"),
     ("q4", MILL, "105 psi", "mistake/hose-forgotten"),
     ("q4", MILL, "77.6 psi", "mistake/nozzle-forgotten"),
+    ("q4", MILL, "180 psi", "mistake/losses-added"),  # 142.6 and once more 37.6
     ("q5", MILL, "175 lbf", "right"),
     ("q5", MILL, "175 lbs", "right"),
     ("q5", MILL, "259 lbf", "mistake/cosine-for-sine"),

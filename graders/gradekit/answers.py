@@ -34,11 +34,13 @@ class Reading:
     status    "read", "blank", "unreadable", "no unit" or "wrong kind"
     number    the number in the unit asked for; with "no unit" the bare number; else None
     advice    for anything but "read": what was read and how to write it
+    typed     the number as it stands in the text, before it was converted; None where none was
     """
 
     status: str
     number: float | None = None
     advice: str = ""
+    typed: float | None = None
 
 
 def as_text(answer):
@@ -254,7 +256,7 @@ def read_answer(text, kind, unit, shown=""):
         return Reading(
             "unreadable", None, f"That number is beyond all measure. Write it as {shown}"
         )
-    return Reading("read", float(number))
+    return Reading("read", float(number), typed=float(read.number))
 
 
 def _like(kind):
@@ -297,10 +299,12 @@ class Pick:
 
 
 _LETTER = re.compile(
-    r"(?:my )?(?:answer|choice|option|letter|it is|its|i pick|i choose|i say)?\s*(?:is)?\s*[:=]?\s*"
+    r"(?:my )?(?:answer|choice|option|letter|it is|its|i(?:'d| would)? (?:pick|choose|say|take))?\s*(?:is)?\s*[:=]?\s*"
     r"[(\[{]?\s*([a-j])\s*[)\]}]?\s*[.:)]?"
 )
-_LETTER_FIRST = re.compile(r"[(\[]?([a-j])\s*(?:[)\].:,;]|\s-|-\s)\s*(.{1,180})", re.DOTALL)
+_LETTER_FIRST = re.compile(
+    r"[(\[]?([a-j])\s*(?:[)\].:,;]|\s-|-\s|\b(?=because|since|as\s))\s*(.{1,180})", re.DOTALL
+)
 
 
 _MORE_LETTERS = re.compile(r"(?:[a-j]|and|or|[ ,;/])+")
@@ -333,7 +337,7 @@ def read_choice(text, count, words=()):
 _STRAIGHT = str.maketrans(
     {"\u00a0": " ", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-"}
 )
-_BETWEEN = re.compile(r"[\s,;.>/()\[\]+-]+|→|->|\bthen\b|\band\b|\bfirst\b|\blast\b")
+_BETWEEN = re.compile(r"[\s,;.>=/()\[\]+-]+|→|->|\bthen\b|\band\b|\bfirst\b|\blast\b")
 
 
 def read_order(text, count):
@@ -442,7 +446,7 @@ def split_step(text):
     match = _STEP.fullmatch(text.translate(_STRAIGHT))
     if not match:
         return None, text.strip()
-    rest = match["rest"].strip()
+    rest = re.sub(r"^-\s+", "; ", match["rest"].strip())  # a dash, no minus sign
     if not match["word"] and rest and not re.match(r"[;:)]|,\s", rest):
         return None, text.strip()
     return int(match["step"]), rest[_AFTER_STEP.match(rest).end() :]

@@ -12,6 +12,7 @@ from lessonkit.reach_panel import reach_panel
 from lessonkit.spot_panel import spot_panel
 from lessonkit.tip_panel import tip_panel
 from lessonkit.water_panel import water_panel
+from lessonkit.weight_panel import weight_panel
 from lessonkit.window_panel import window_panel
 
 __all__ = [
@@ -27,5 +28,6 @@ __all__ = [
     "spot_panel",
     "tip_panel",
     "water_panel",
+    "weight_panel",
     "window_panel",
 ]

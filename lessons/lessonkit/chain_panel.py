@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from aerialstream.chain import LayPart, NozzlePart, PumperPart, water_chain
 from aerialstream.charts.chain_bars import chain_bars, short_name
-from aerialstream.department import load_department
+from aerialstream.department import DEMO_FOLDER, load_department
 from aerialstream.errors import AerialStreamError
 from aerialstream.units import quantity, show
 from lessonkit.controls import Choice, Number, Scale
@@ -54,6 +54,21 @@ def _supply_of(department):
     """The largest hose of the department, for the line from the hydrant."""
     known = {hose_id for _, (hose_id, _) in lays_of(department)}
     return max((h for h in department.hose if h.id in known), key=lambda hose: hose.diameter)
+
+
+def filled(department):
+    """(the department with what the panel cannot do without, words on what was put in)."""
+    demo = load_department(DEMO_FOLDER)
+    lacking = {
+        "nozzles": not nozzles_of(department),
+        "hose": not lays_of(department),
+        "pumpers": not department.pumpers,
+    }
+    put_in = {name: getattr(demo, name) for name, lacks in lacking.items() if lacks}
+    if not put_in:
+        return department, ""
+    words = f" Not entered in your department, so invented here: {', '.join(put_in)}."
+    return department.model_copy(update=put_in), words
 
 
 def _rig(device, height):
@@ -125,13 +140,18 @@ def _reading(at, results):
     return said
 
 
-def _view(at, results):
+def _view(at, results, put_in):
     point, best = results
+    supply = f"{show(at.supply, at.system)} of {_supply_of(at.department).name}"
     return View(
         reading=_reading(at, results),
-        limit=MANUAL,
+        limit=MANUAL + put_in,
         pictures=(chain_bars(point, best, system=at.system),),
-        rows=(*point.lines(at.system), *best.lines(at.system)),
+        rows=(
+            *point.lines(at.system),
+            ("Hydrant to engine", supply),
+            *best.lines(at.system),
+        ),
     )
 
 
@@ -198,7 +218,7 @@ def _controls(department):
 
 def chain_panel(department=None):
     """The panel, for a lesson's cell."""
-    department = department or load_department()
+    department, put_in = filled(department or load_department())
     system = department.units
     full, low, high = (show(quantity(gpm, "gpm"), system) for gpm in (1000, 500, 560))
     at_least = show(quantity(60, "psi"), system)
@@ -207,7 +227,7 @@ def chain_panel(department=None):
         "chain",
         controls=_controls(department),
         compute=_compute,
-        view=_view,
+        view=lambda at, results: _view(at, results, put_in),
         tasks=(
             Task(
                 f"{full} or more at the tip, nothing in the way, and no more hose than the list shows.",

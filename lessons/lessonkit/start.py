@@ -209,10 +209,9 @@ def lab_config(study, port):
         "extra_labextensions_path": [str(LAB_SETTINGS / "extensions")],
         "user_settings_dir": str(study / ".lab" / "user-settings"),
         "workspaces_dir": str(study / ".lab" / "workspaces"),
-        "news_url": None,
-        "check_for_updates_class": "jupyterlab.NeverCheckForUpdate",
         "custom_css": True,
     }
+    quiet = {"news_url": None, "check_for_updates_class": "jupyterlab.NeverCheckForUpdate"}
     off = ("formgrader", "validate_assignment", "assignment_list", "course_list")
     return {
         "ServerApp": {
@@ -230,7 +229,7 @@ def lab_config(study, port):
                 **{f"nbgrader.server_extensions.{name}": False for name in off},
             },
         },
-        "LabApp": page,
+        "LabApp": {**page, **quiet},
         "JupyterNotebookApp": page,
     }
 
@@ -240,6 +239,11 @@ def lab_command(study, port):
     config = study / ".lab" / "jupyter_config.json"
     (config.parent / "custom").mkdir(parents=True, exist_ok=True)
     shutil.copyfile(LAB_SETTINGS / "custom.css", config.parent / "custom" / "custom.css")
+    # The plain notebook page looks for what is switched off in this place only.
+    (config.parent / "labconfig").mkdir(exist_ok=True)
+    shutil.copyfile(
+        LAB_SETTINGS / "page_config.json", config.parent / "labconfig" / "page_config.json"
+    )
     config.write_text(json.dumps(lab_config(study, port), indent=1), encoding="utf-8")
     return [sys.executable, "-m", "jupyterlab", f"--config={config}"]
 

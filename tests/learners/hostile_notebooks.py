@@ -5,6 +5,7 @@ in. Both keep to bounds: nothing here harms a machine on which nothing holds it 
 what the learner's own notebook could do to its own folder.
 """
 
+import functools
 import io
 import json
 import zipfile
@@ -176,18 +177,20 @@ CODE = {
 }
 
 
+@functools.cache
 def zip_bomb():
-    """A small zip with a notebook that unpacks to 200 MB."""
+    """A small zip with a notebook that unpacks to 50 MB."""
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("nozzle-reaction.ipynb", b" " * 200_000_000)
+        archive.writestr("nozzle-reaction.ipynb", b" " * 50_000_000)
     return held.getvalue()
 
 
+@functools.cache
 def lying_zip_bomb():
     """The same, but its table of contents says that the file is small."""
     raw = bytearray(zip_bomb())
-    size = (200_000_000).to_bytes(4, "little")
+    size = (50_000_000).to_bytes(4, "little")
     small = (1000).to_bytes(4, "little")
     return bytes(raw.replace(size, small))
 

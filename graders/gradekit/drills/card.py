@@ -11,7 +11,7 @@ from aerialstream.set_up import NO_GO
 from aerialstream.worked import in_system
 from gradekit.drills.day import day_list
 from gradekit.drills.evolutions import MEASURED
-from gradekit.drills.plan import BLANK
+from gradekit.drills.plan import BLANK, GAUGE_PSI
 from gradekit.drills.sketches import plan_sketch, side_sketch
 
 TEMPLATE = Path(__file__).parent / "card.typ"
@@ -27,7 +27,6 @@ _PRINT = {"paper": "#ffffff", "steel": "#8a8a8a", "muted": "#555555"}
 _LEFT_OFF = ("target", "rotation", "minutes")
 _SAID_ELSEWHERE = ("Owner's sheet",)  # in the go/no-go list
 _ENTRIES = "Entered:"  # every entry of the manual's table, where turning is what is drilled
-_SPREAD = ("", "±: gauge 5 psi off, losses 10 % off (our numbers, no source).")
 # How a card is set, from roomy to close: height of the sketches, whether the figures say how good
 # they are, whether the steps are kept together, height of the rows to write in.
 _FITS = (
@@ -83,7 +82,7 @@ def card_data(plan, listed=None, *, system=None, words=True, high=225):
         "plan": {"svg": printed_svg(plan_picture), "words": plan_picture.label},
         "side": {"svg": printed_svg(side_picture), "words": side_picture.label},
         "figures": [_figure(f, system, words) for f in plan.figures if _on_card(f)],
-        "spread": _SPREAD[plan.water is not None],
+        "spread": _spread(plan, system),
         "limits": [in_system(limit, system) for limit in plan.limits if not str(limit).startswith(_left_out(plan))],
         "day": listed.said(),
         "list": [
@@ -102,6 +101,14 @@ def card_data(plan, listed=None, *, system=None, words=True, high=225):
         "caution": CAUTION,
         "notes": [in_system(n.text, system) for n in plan.notes],
     }  # fmt: skip
+
+
+def _spread(plan, system):
+    """What the ± on the card stand for."""
+    if plan.water is None:
+        return ""
+    gauge = show(quantity(GAUGE_PSI, "psi"), system)
+    return f"±: gauge {gauge} off, losses 10 % off (our numbers, no source)."
 
 
 def _left_out(plan):

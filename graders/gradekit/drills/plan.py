@@ -25,6 +25,7 @@ from aerialstream import (
     water_weight,
 )
 from aerialstream.chain import HydrantPart, LayPart, NozzlePart, PumperPart, RigPart
+from aerialstream.constants import METERS_PER_FOOT
 from aerialstream.department import NOT_ENTERED, manual_limit_text
 from aerialstream.errors import AerialStreamError
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
@@ -255,7 +256,7 @@ def _without_zone(wanted, goal):
         made = set_down(replace(wanted, zone=None), goal)
     except DrillRefused:
         return []
-    tip = both(lambda pen: pen.of(made.standoff_ft, "length", 0))
+    tip = both(lambda pen: _about(pen, made.standoff_ft))
     return [f"{goal.target.name}: with no collapse zone asked for (zone 0) and the tip {tip} off "
             "it can be had; whether this wall needs one is the captain's call"]  # fmt: skip
 
@@ -421,7 +422,7 @@ def _supply_figures(asked, pumper, lay, length, point):
     straight = "as given" if asked.lay else "straight × 1.3; pace it"
     out = [
         Figure(key="lay", label="Supply lay", part="supply",
-               value=both(lambda pen: f"{pumper.name}, {lay.called(pen)}, {pen.of(length.to('foot').magnitude, 'length', 0)}"),
+               value=both(lambda pen: f"{pumper.name}, {lay.called(pen)}, {_about(pen, length.to('foot').magnitude)}"),
                within=straight),
         Figure(key="discharge_pressure", label="Pump discharge", part="supply",
                value=point.discharge_pressure,
@@ -442,8 +443,8 @@ def _supply_faults(point, lay, length):
     faults = [f"Supply: goes beyond {words}" for words in point.broken]
     if lay.carried is not None and length > lay.carried:
         faults.append(both(lambda pen: (
-            f"Supply: the lay needs {pen.of(length.to('foot').magnitude, 'length', 0)}; hose for "
-            f"{pen.of(lay.carried.to('foot').magnitude, 'length', 0)} is carried"
+            f"Supply: the lay needs {_about(pen, length.to('foot').magnitude)}; hose for "
+            f"{_about(pen, lay.carried.to('foot').magnitude)} is carried"
         )))  # fmt: skip
     return tuple(faults)
 
@@ -454,9 +455,9 @@ def _spot_figures(made, scene):
     side = f"side {target.side.letter}" if target.side else "the hole's middle"
 
     def mark(pen):
-        said = f"{pen.of(made.out_ft, 'length', 0)} out from {side}"
+        said = f"{_about(pen, made.out_ft)} out from {side}"
         if abs(aside) >= 1:
-            said += f", {pen.of(abs(aside), 'length', 0)} {'right' if aside > 0 else 'left'} of the target"
+            said += f", {_about(pen, abs(aside))} {'right' if aside > 0 else 'left'} of the target"
         return said
 
     return (
@@ -467,6 +468,18 @@ def _spot_figures(made, scene):
                within=_over(made, scene)),
         Figure(key="verdict", label="Spot on the plan", part="spot", value=_verdict(place)),
     )  # fmt: skip
+
+
+def _about(pen, feet):
+    """A length to the foot, or to a tenth of a metre: as one paces it."""
+    return f"{feet:,.0f} ft" if pen.system == "US" else f"{feet * METERS_PER_FOOT:,.1f} m"
+
+
+def _fine(pen, feet):
+    """A length to a tenth of a foot, or to 5 cm."""
+    if pen.system == "US":
+        return f"{feet:,.1f} ft"
+    return f"{round(feet * METERS_PER_FOOT * 20) / 20:,.2f} m"
 
 
 def _verdict(place):
@@ -512,9 +525,9 @@ def _ladder_figures(made, wanted):
         Figure(key="extension", label="Extension", part="ladder", value=quantity(made.extension_ft, "foot"),
                within="by the device's own scale"),
         Figure(key="elevation", label="Elevation", part="ladder", value=_level(made.elevation_deg),
-               within=both(lambda pen: f"1 deg: tip {pen.of(up_down, 'length', 1, 2)}")),
+               within=both(lambda pen: f"1 deg: tip {_fine(pen, up_down)}")),
         Figure(key="pitch", label="Nozzle", part="ladder", value=said,
-               within=both(lambda pen: f"1 deg: {pen.of(move, 'length', 1, 2)} there")),
+               within=both(lambda pen: f"1 deg: {_fine(pen, move)} there")),
         Figure(key="rotation", label="Nozzle turned", part="ladder", value="0 deg, in line"),
         Figure(key="tip_height", label="Tip above ground", part="ladder", value=quantity(made.tip_height_ft, "foot")),
         Figure(key="standoff", label="Tip before the wall" if made.goal.target.side else "Tip from the hole, level",
@@ -534,7 +547,8 @@ def _water_figures(water, evolution, made, wanted):
 
     out = [
         Figure(key="nozzle", label="Nozzle tip", part="water", value=water["nozzle"].name),
-        Figure(key="nozzle_pressure", label=f"At the nozzle{dry}", part="water", value=water["nozzle_pressure"]),
+        Figure(key="nozzle_pressure", label=f"At the nozzle{dry}", part="water", value=water["nozzle_pressure"],
+               within=both(lambda pen: _below_usual(pen, water))),
         Figure(key="flow", label=f"Flow{dry}", part="water", value=water["flow"],
                within=both(lambda pen: gauge(pen, swing, "flow"))),
         Figure(key="reaction", label=f"Reaction{dry}", part="water", value=water["reaction"],
@@ -544,6 +558,14 @@ def _water_figures(water, evolution, made, wanted):
         out += _strike_figures(made)
         out += _weight_figures(water, evolution)
     return tuple(out)
+
+
+def _below_usual(pen, water):
+    """That a nozzle runs below its usual pressure to keep the evolution's cap, where it does."""
+    usual = water["nozzle"].usual_pressure
+    if water["nozzle_pressure"] >= usual * 0.999:
+        return ""
+    return f"held down to keep the cap; usual {show(usual, pen.system)}"
 
 
 def _strike_figures(made):
@@ -562,7 +584,7 @@ def _strike_figures(made):
     if made.sweep is not None:
         near, far = made.sweep
         out.append(Figure(key="sweep", label="Floor swept", part="water",
-                          value=both(lambda pen: f"from {pen.of(near, 'length', 0)} to {pen.of(far, 'length', 0)} in"),
+                          value=both(lambda pen: f"from {_about(pen, near)} to {_about(pen, far)} in"),
                           within="nozzle or elevation, same tip"))  # fmt: skip
     if use.burning is not None:
         out.append(Figure(key="on_mark", label="On the marked area", part="water", value=f"{use} of the flow",
@@ -575,7 +597,7 @@ def _depth_words(pen, pair):
     said = f"{good} plus aim"
     if pair and None not in pair:
         low, high = sorted(pair)
-        said = f"{pen.number(low, 'length', 3)} to {pen.of(high, 'length', digits=3)} for ± 1 deg"
+        said = f"{_fine(pen, low).split()[0]} to {_fine(pen, high)} for ± 1 deg"
     return said
 
 

@@ -38,6 +38,7 @@ def plan_sketch(plan, system="US", high=HIGH):
     part = (min(xs) - MARGIN_FT, min(ys) - MARGIN_FT, max(xs) + MARGIN_FT, max(ys) + MARGIN_FT)
     box = (1, 1, WIDE - 1, high - 1)
     frame, labels = Frame(part, box), Labels(picture, (3, 3, WIDE - 3, high - 3))
+    labels.block((6, high - 34, 96, high - 2))
     _ground(picture, labels, plan, frame, box)
     _rig(picture, labels, plan, frame, system)
     for hydrant in near:
@@ -49,7 +50,6 @@ def plan_sketch(plan, system="US", high=HIGH):
     taken = points + [p for o in plan.scene.obstacles for p in o.corners]
     _north(picture, labels, plan, [frame.px(p) for p in taken], high)
     scale_bar(picture, (10, high - 10), frame.scale, system, longest=80)
-    labels.block((6, high - 34, 96, high - 2))
     _plan_labels(labels, plan, frame, system)
     picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, high - 1), (1, high - 1)], "none", "ink", 1)
     return picture

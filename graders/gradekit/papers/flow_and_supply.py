@@ -40,6 +40,12 @@ def _inches(size):
     return " ".join(str(piece) for piece in (whole, part) if piece) or "0"
 
 
+def _run_together(tip_text):
+    """What a calculator gets where a fraction is typed as decimals: "1 3/4" as 1.34."""
+    whole, _, part = tip_text.partition(" ")
+    return float(f"{whole}.{part.replace('/', '')}") if part else float(Fraction(whole))
+
+
 def _psi(number):
     return f"{number:.1f} psi"
 
@@ -242,6 +248,22 @@ FLOW = Question(
             lambda row: 1.57 * row["tip"] ** 2 * row["psi"],
             "That is the reaction of the nozzle in pounds of force, not its flow.",
             did="work out the reaction",
+        ),
+        Slip(
+            "fraction-as-decimal",
+            lambda row: 29.7 * _run_together(row["tip_text"]) ** 2 * sqrt(row["psi"]),
+            "The fraction of the tip was typed as if it were decimals. Divide it out first: a quarter "
+            "is 0.25, an eighth 0.125.",
+            did="type the fraction as decimals",
+            minor=True,
+        ),
+        Slip(
+            "metric-constant",
+            lambda row: 0.667 * row["tip"] ** 2 * sqrt(row["psi"]),
+            "A constant for millimetres and bar was put to inches and psi. Each formula holds for its "
+            "own units only: with inches and psi it is 29.7.",
+            did="take the metric constant",
+            minor=True,
         ),
     ),
     first_step="First square the tip's diameter, then take the root of the nozzle pressure.",
@@ -459,6 +481,21 @@ PDP = Carried(
             "That counts one loss twice.",
             0.5,
             did="put a general allowance on top",
+        ),
+        Slip(
+            "handline-pressure",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) - row["psi"] + 50,
+            "The usual pressure of a handline tip was put in. Start from the nozzle pressure that "
+            "the question gives.",
+            did="start from a handline's pressure",
+            minor=True,
+        ),
+        Slip(
+            "height-divided",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) + (1 / 0.434 - 0.434) * row["height"],
+            "The height was divided by the figure. Each foot takes that part of a psi: multiply.",
+            did="divide the height by the figure",
+            minor=True,
         ),
     ),
     example="444 psi",

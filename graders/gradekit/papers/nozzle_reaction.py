@@ -33,6 +33,12 @@ def _kept(question_of, rows):
 _TIPS = {"1 3/8": 1.375, "1 1/2": 1.5, "1 5/8": 1.625, "1 3/4": 1.75, "1 7/8": 1.875}
 
 
+def _run_together(tip_text):
+    """What a calculator gets where a fraction is typed as decimals: "1 3/4" as 1.34."""
+    whole, _, part = tip_text.partition(" ")
+    return float(f"{whole}.{part.replace('/', '')}")
+
+
 def _tip_flow(row):
     return nozzles.smooth_bore_discharge_gpm(row["tip"], row["psi"])
 
@@ -111,6 +117,13 @@ def _smooth_bore(rows):
                 lambda row: _tip_flow(row) / 3,
                 "That is a third of the gallonage, common practice with no source for low-pressure "
                 "handlines. It reads far too low for a master stream.",
+            ),
+            Slip(
+                "fraction-as-decimal",
+                lambda row: 1.57 * _run_together(row["tip_text"]) ** 2 * row["psi"],
+                "The fraction of the tip was typed as if it were decimals. Divide it out first: a "
+                "quarter is 0.25, an eighth 0.125.",
+                minor=True,
             ),
             Slip(
                 "flow-for-reaction",

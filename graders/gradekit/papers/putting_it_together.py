@@ -43,9 +43,9 @@ _SCENES = (
     },
     {
         "place": "Weir Street Mill, side B",
-        "window": "the middle end window of the top floor",
-        "other": "the loading door two floors below",
-        "inside": "paper stock",
+        "window": "the middle window of the top floor",
+        "other": "the end window of the same floor",
+        "inside": "stacks of paper",
         "roof": 38, "parapet": 2, "sill": 27, "head": 33, "over": 36,
         "floor": "the top floor", "area": 2100,
     },
@@ -79,6 +79,12 @@ def _inches(size):
     """A tip as a crew says it: 1.75 is "1 3/4"."""
     whole, part = divmod(Fraction(size).limit_denominator(16), 1)
     return " ".join(str(piece) for piece in (whole, part) if piece) or "0"
+
+
+def _run_together(tip_text):
+    """What a calculator gets where a fraction is typed as decimals: "1 3/4" as 1.34."""
+    whole, _, part = tip_text.partition(" ")
+    return float(f"{whole}.{part.replace('/', '')}") if part else float(Fraction(whole))
 
 
 def _set_ups(department):
@@ -238,6 +244,29 @@ FLOW = Question(
             lambda row: 1.57 * row["tip"] ** 2 * row["psi"],
             "That is the reaction in pounds, not the flow. The pump operator needs gallons a minute.",
             did="work out the reaction",
+        ),
+        Slip(
+            "constant-forgotten",
+            lambda row: _printed_flow(row, constant=1),
+            "The constant was left out, so the number is in no unit at all: multiply by 29.7 for gpm.",
+            did="leave out the constant",
+            minor=True,
+        ),
+        Slip(
+            "hydrant-coefficient",
+            lambda row: _printed_flow(row, constant=29.84 * 0.9),
+            "The coefficient of a hydrant outlet was put to a tip. A smooth-bore tip passes nearly "
+            "all of it: use the trade's formula as it stands.",
+            did="use the coefficient of a hydrant outlet",
+            minor=True,
+        ),
+        Slip(
+            "fraction-as-decimal",
+            lambda row: _printed_flow(row, square=_run_together(row["tip_text"]) ** 2),
+            "The fraction of the tip was typed as if it were decimals. Divide it out first: a quarter "
+            "is 0.25, an eighth 0.125.",
+            did="type the fraction as decimals",
+            minor=True,
         ),
     ),
     example="99 gpm",
@@ -495,6 +524,40 @@ PRESSURE = Carried(
             lambda row, gpm: _own(row, gpm, base=0),
             "The nozzle pressure is missing. All losses paid, nothing would be left to make a stream.",
             did="leave out the nozzle pressure",
+        ),
+        Slip(
+            "losses-added",
+            lambda row, gpm: _own(row, gpm) + (row["lines"] - 1) * sum(_losses(row, gpm)[2:]),
+            "The loss in the lines was added up, or the loss of one line divided instead of the "
+            "flow. Divide the flow, then count the loss of one line once.",
+            did="add up the losses of the lines",
+            minor=True,
+        ),
+        Slip(
+            "half-a-psi-for-each-foot",
+            lambda row, gpm: _own(row, gpm, height=0.5),
+            "Half a psi was taken for each foot: a fair field figure that reads a little high. Here "
+            "the finer figure was asked for.",
+            0.75,
+            did="take half a psi for each foot",
+            minor=True,
+        ),
+        Slip(
+            "allowance-on-top",
+            lambda row, gpm: _own(row, gpm) + 25,
+            "A general allowance for a master stream was put on top of this aerial's own tested loss. "
+            "That counts one loss twice.",
+            0.5,
+            did="put a general allowance on top",
+            minor=True,
+        ),
+        Slip(
+            "fog-pressure",
+            lambda row, gpm: _own(row, gpm, base=100),
+            "The usual pressure of a fog nozzle was put in. Start from the nozzle pressure that the "
+            "question gives.",
+            did="start from a fog nozzle's pressure",
+            minor=True,
         ),
     ),
     example="999 psi",

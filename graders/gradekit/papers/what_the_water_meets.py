@@ -785,6 +785,15 @@ STAYS = Question(
             "The minutes were turned into seconds. The flow already counts by the minute.",
             did="turn the minutes into seconds",
         ),
+        Slip(
+            "tons-for-pounds",
+            lambda row: 8.34 * row["gpm"] * row["minutes"] * _kept(row) / 2000,
+            "That is the weight in short tons, with another unit behind it. A ton read as a pound "
+            "hides the load on the floor.",
+            0.5,
+            did="work it out in tons",
+            minor=True,
+        ),
     ),
     example="77 lbf",
     first_step="First find how many gallons have flowed, then how many of them have stayed.",

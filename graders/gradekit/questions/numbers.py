@@ -34,6 +34,8 @@ class Slip:
                scenario
     credit     share of the points
     did        the slip behind "Did you ...", for rows in which two slips give one number
+    minor      told only in rows in which its number stands clear of the right one and of every
+               other slip's, so that a rare slip neither costs a row nor clouds a common one
     """
 
     name: str
@@ -41,6 +43,7 @@ class Slip:
     sentence: str
     credit: float = 0.25
     did: str = ""
+    minor: bool = False
 
 
 RADIANS = (
@@ -48,6 +51,12 @@ RADIANS = (
     "The calculator stood on radians, so the sine or cosine belongs to quite another angle. Set it "
     "to degrees before you trust a number on the fireground.",
     "leave the calculator on radians",
+)
+
+
+WRONG_LABEL = (
+    "The number is fine, but not in the unit that you wrote behind it. Whoever reads it takes the "
+    "unit at its word: write the one that the question asks for."
 )
 
 
@@ -87,7 +96,16 @@ class Question(Asked):
         names = {slip.name for slip in self.slips}
         if self.angles and RADIANS[0] not in names:
             pairs.append((Slip(RADIANS[0], None, RADIANS[1], did=RADIANS[2]), self._radians(row)))
-        return [(s, n) for s, n in pairs if n is not None and math.isfinite(n)]
+        pairs = [(s, n) for s, n in pairs if n is not None and math.isfinite(n)]
+        if not any(slip.minor for slip, _ in pairs):
+            return pairs
+        right = self.value(row)
+        told = [(s, n) for s, n in pairs if not s.minor]
+        for slip, number in pairs:
+            others = [n for _, n in told] + ([] if right is None else [right])
+            if slip.minor and all(self._clear(number, other) for other in others):
+                told.append((slip, number))
+        return told
 
     def _radians(self, row):
         turned = {**row, **{key: math.degrees(row[key]) for key in self.angles}}
@@ -146,6 +164,8 @@ class Question(Asked):
         if reading.status in ("blank", "unreadable", "wrong kind"):
             return self._refused(reading, text)
         share, branch, message = self._compare(row, reading.number, earlier or {})
+        if branch == "other" and self._wrong_label(row, reading):
+            share, branch, message = UNIT_LABEL_CREDIT, "unit-label", WRONG_LABEL
         if reading.status == "no unit":
             good = branch in ("right", "carried")
             return self._outcome(
@@ -176,7 +196,10 @@ class Question(Asked):
 
     def _almost(self, number, right):
         if abs(number - right) <= ROUNDING_BAND * self._allowance(right):
-            words = f"Close, but not {self.tolerance_words}: keep more digits until the end."
+            words = (
+                f"Close, but not {self.tolerance_words}: keep more digits until the end. If you "
+                "did, go through the steps again."
+            )
             return ROUNDING_CREDIT, "rounding", words
         return None
 
@@ -202,6 +225,13 @@ class Question(Asked):
                 f"The number would be right in {label}: convert it, or write that unit.",
             )
         return None
+
+    def _wrong_label(self, row, reading):
+        """Whether the right number has another unit behind it than the one it is in."""
+        right = self.value(row)
+        if not right or reading.typed is None:
+            return False
+        return abs(reading.typed - right) <= self.tolerance * abs(right) * _EDGE
 
     def _slip(self, row, number):
         near = [pair for pair in self.wrongs(row) if self._near(number, pair[1])]

@@ -134,10 +134,16 @@ class Rule:
 
 @dataclass(frozen=True)
 class Broken:
-    """A rule that an order breaks: name for the note, sentence for the learner."""
+    """A rule that an order breaks: name for the note, sentence for the learner.
+
+    earlier, later   step ids, where the sentence does not name the steps: the learner is then told
+                     the letters of both
+    """
 
     name: str
     sentence: str
+    earlier: str = ""
+    later: str = ""
 
 
 def broken_rules(rules):
@@ -162,7 +168,13 @@ def set_up_rules(department=None):
         from aerialstream import order_faults
 
         return tuple(
-            Broken(f"{fault.other or 'the-list'}-before-{fault.step}", fault.text)
+            Broken(
+                f"{fault.other or 'the-list'}-before-{fault.step}",
+                # The text begins with step ids, which a learner does not see.
+                fault.text.removeprefix(f"“{fault.step}” before “{fault.other}”. "),
+                fault.other,
+                fault.step,
+            )
             for fault in order_faults(list(ids), department=department, among=ids)
         )
 
@@ -231,7 +243,7 @@ class Ordering(Asked):
             return self._outcome(1.0, "right", f"I read {order}: an order that works.", text)
         share = (*BROKEN_CREDIT, *[0.0] * len(broken))[len(broken) - 1]
         count = "One rule is" if len(broken) == 1 else f"{len(broken)} rules are"
-        told = " ".join(fault.sentence for fault in broken[:3])
+        told = " ".join(self._told(row, fault) for fault in broken[:3])
         return self._outcome(
             share,
             "broken/" + "/and/".join(fault.name for fault in broken[:3]),
@@ -242,6 +254,12 @@ class Ordering(Asked):
     def _letters(self, row, ids):
         at = {name: LETTERS[n] for n, (name, _) in enumerate(self.laid_out(row))}
         return " ".join(at[name] for name in ids)
+
+    def _told(self, row, fault):
+        if not (fault.earlier and fault.later):
+            return fault.sentence
+        later, earlier = self._letters(row, (fault.later, fault.earlier)).split()
+        return f"{later} stands before {earlier}. {fault.sentence}"
 
     def worked_answer(self, row):
         """One right order of the letters."""

@@ -87,7 +87,7 @@ ASKED = {
     ),
     "more": Several(
         "A stream breaks up just short of the window. What helps? Tick all that do. "
-        "(Each also changes push or flow: work those out anew.)",
+        "(More tip or pressure also means more push: work it out anew.)",
         (
             Option(
                 "A larger tip at the same pressure",

@@ -11,6 +11,7 @@ from aerialstream.charts.stream_path import path_chart
 from aerialstream.charts.svg import PALETTE, Picture
 from aerialstream.charts.tip_plan import tip_plan
 from aerialstream.charts.water_map import water_map_plan
+from aerialstream.charts.water_rise import water_rise
 
 __all__ = [
     "PALETTE",
@@ -26,4 +27,5 @@ __all__ = [
     "tip_plan",
     "wall_reach",
     "water_map_plan",
+    "water_rise",
 ]

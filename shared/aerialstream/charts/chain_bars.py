@@ -65,9 +65,7 @@ def chain_bars(point, best, *, system="US"):
     rows = len(PARTS) + 1 + len(best.limits)
     lines = _head(point, best, system)
     height = 42 + 20 * len(lines) + ROW * rows + (80 if best.limits else 24) + 22
-    picture = Picture(
-        WIDTH, round(height), f"Pressure and limits. {describe(point, best, system)}"
-    )
+    picture = Picture(WIDTH, round(height), f"Pressure and limits. {describe(point, best, system)}")
     y = 24.0
     picture.text((SIDE, y), f"Where the pump's {show(point.discharge_pressure, system)} go", "ink", 15, bold=True)  # fmt: skip
     y = _pressures(picture, point, system, y + 14)

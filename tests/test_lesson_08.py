@@ -1,0 +1,114 @@
+"""Lesson 08: its panel starts on the worked example, each task can be met, its numbers come from outside."""
+
+import pytest
+
+from aerialstream import floor_load, load_department
+from aerialstream.charts.water_rise import INCHES, MILLIMETERS, water_rise
+from aerialstream.units import quantity
+from lessonkit import progress, weight_panel
+from lessonkit.content.lesson_08 import ASKED
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept(monkeypatch):
+    monkeypatch.delenv(progress.FOLDER_VARIABLE, raising=False)
+    progress.forget()
+
+
+def found(panel):
+    """Which tasks are ticked."""
+    return [n for n in range(len(panel.tasks)) if n in panel._met]
+
+
+def test_panel_starts_on_the_worked_example():
+    """1,000 × 15 × 8.34 × 0.4 = 50,040 lb (8.34 lb a gallon, handbook); over 2,500 sq ft 20 psf; 5.2 psf an inch."""
+    pounds = 1000 * 15 * 8.34 * 0.4
+    assert (pounds, pounds / 2500, pounds / 2500 / 5.2) == pytest.approx(
+        (50040, 20.02, 3.85), abs=0.005
+    )
+    panel = weight_panel()
+    for words in ("50,040 lb", "3.85 in deep", "20 psf", "Each minute adds 3,336 lb"):
+        assert words in panel.view.reading
+    assert not found(panel)
+
+
+def test_time_to_the_mark_is_volume_over_flow():
+    """4 in on 2,500 sq ft are 833.3 cu ft; 400 gpm staying are 400 × 231 / 1728 = 53.47 cu ft a minute."""
+    assert 2500 * 4 / 12 / (400 * 231 / 1728) == pytest.approx(15.58, abs=0.01)
+    assert "4 in deep after 15.6 min" in weight_panel().view.reading
+
+
+def test_everything_running_off_leaves_nothing_and_no_time():
+    """At 100 percent there is no division by nothing, and no promise."""
+    panel = weight_panel()
+    panel.set(running_off=100)
+    assert "nothing stays" in panel.view.reading and "only while you see it" in panel.view.reading
+    assert ("It stands as deep as the mark", "never") in panel.view.rows
+
+
+def test_very_deep_water_says_that_it_finds_a_way():
+    """2,000 gpm for an hour on 600 sq ft would stand 27 ft deep: no floor holds a pool like that."""
+    panel = weight_panel()
+    panel.set(flow=2000, time=60, running_off=0, floor=600)
+    assert "finds a way" in panel.view.reading and "look again before" not in panel.view.reading
+
+
+def test_every_control_changes_what_is_shown():
+    """Words or picture follow each control."""
+    panel = weight_panel()
+    for name, value in {
+        "flow": 500,
+        "time": 20,
+        "running_off": 30,
+        "floor": 600,
+        "mark": 6,
+    }.items():
+        panel.reset()
+        before = panel.words.value, panel.picture.value
+        panel.set(**{name: value})
+        assert (panel.words.value, panel.picture.value) != before, name
+
+
+@pytest.mark.parametrize("units", ["US", "metric"])
+def test_each_task_can_be_met(units):
+    """Blocked: 20 × 2,500 / 8,340 = 6 min. 80 percent off: 31 min. 70 percent off: 1.9 in."""
+    panel = weight_panel(load_department().model_copy(update={"units": units}))
+    assert not found(panel)
+    panel.set(running_off=0, time=6)
+    assert found(panel) == [0]
+    panel.set(running_off=80)
+    assert found(panel) == [0, 1]
+    panel.set(running_off=70, time=10)
+    assert found(panel) == [0, 1, 2]
+
+
+def test_metric_department_reads_kilograms_and_millimetres():
+    """3,800 L/min for 15 min, 40 percent staying: 22,800 L, a little less than 22,800 kg."""
+    panel = weight_panel(load_department().model_copy(update={"units": "metric"}))
+    assert "22,785 kg" in panel.view.reading and "98 mm" in panel.view.reading
+    assert " lb" not in panel.view.reading and " in deep" not in panel.view.reading
+
+
+def test_picture_says_its_numbers_and_scales_to_what_it_shows():
+    """The scale of the depth ends in numbers whose quarters are plain."""
+    assert all((end / 4 * 2).is_integer() for end in (*INCHES, *MILLIMETERS))
+    ways = {"time": "30 min", "area": "2500 sq ft"}
+    now, all_stays = (floor_load("1000 gpm", running_off=off, **ways) for off in ("60 %", "0 %"))
+    mark = {"minutes": 30, "mark": quantity(4, "inch"), "mark_minutes": 15.6}
+    for system, words in (("US", ("7.7 in", "psf")), ("metric", ("196 mm", "kPa"))):
+        picture = water_rise(now, all_stays, system=system, **mark)
+        assert all(one in picture.label for one in words)
+
+
+def test_typed_questions_take_the_right_number_and_name_the_slips():
+    """900 × 20 × 8.34 / 2 = 75,060 lb; 20 × 5,000 / 8,340 = 11.99 min."""
+    assert ASKED["weight"].judge("75060 lb").right
+    assert ASKED["roof"].judge("12 min").right
+    assert "8.34" in ASKED["roof"].judge("100 min").words
+    assert not ASKED["roof"].judge("100 min").right
+    assert not ASKED["roof"].judge("62 min").right
+
+
+def test_depths_of_the_match_are_printed_ones():
+    """5.2 psf an inch; 26 psf for 2 + 3 in is printed with the rain load."""
+    assert [pair.right for pair in ASKED["depth"].pairs] == ["5.2 psf", "15.6 psf", "26 psf"]
