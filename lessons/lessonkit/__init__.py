@@ -5,6 +5,7 @@ A lesson's cells call these names and nothing else; no learner has to write code
 
 from lessonkit.asking import compare, predict, self_check
 from lessonkit.chain_panel import chain_panel
+from lessonkit.first_panel import first_panel
 from lessonkit.low_panel import low_panel
 from lessonkit.manual_sheet import manual_sheet
 from lessonkit.page import show_figure, show_picture
@@ -18,6 +19,7 @@ from lessonkit.window_panel import window_panel
 __all__ = [
     "chain_panel",
     "compare",
+    "first_panel",
     "low_panel",
     "manual_sheet",
     "predict",
