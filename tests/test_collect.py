@@ -263,7 +263,7 @@ def test_grade_before_hand_out_is_refused(course):
 def test_release_of_unknown_exercise_names_the_known_ones(course):
     """A name that is mistyped is answered with the names there are."""
     for name in ("nozle-reaction", "../nozzle-reaction", ""):
-        with pytest.raises(CourseError, match="there are: .*nozzle-reaction"):
+        with pytest.raises(CourseError, match=r"there are: .*nozzle-reaction"):
             course.release(name)
 
 
