@@ -91,7 +91,7 @@ def test_faults_of_a_pad_come_all_at_once():
     with pytest.raises(UnitError) as error:
         pad_pressure("29098", pad="0 in")
     assert "load" in str(error.value) and "pad" in str(error.value)
-    assert 'load="29,000 lb"' in str(error.value)
+    assert 'load="29098 lb"' in str(error.value)
 
 
 # --- soils ------------------------------------------------------------------------------------

@@ -288,6 +288,22 @@ def class_hand_out(
     Thread(work, None, gradebook).hand_out(assignment, zips, last_day)
 
 
+@class_app.command("retake")
+def class_retake(
+    member: Annotated[str, typer.Argument(help="Member number.")],
+    assignment: Annotated[str, typer.Option(help="Name of the exercise.")] = DEFAULT_ASSIGNMENT,
+    work: Work = None,
+    gradebook: Gradebook = None,
+):
+    """Let MEMBER take an exercise again, with other numbers; the folder before is laid aside."""
+    thread = Thread(work, None, gradebook)
+    member = member.strip().upper()
+    if member not in thread.members:
+        raise CourseError(f"{member}: nobody on the roster has this number")
+    number, folder = thread.course.grant_retake(assignment, member)
+    console.print(f"{member}: retake {number} of {assignment} in {folder}", soft_wrap=True)
+
+
 @class_app.command("collect")
 def class_collect(
     folder: Annotated[Path, typer.Argument(help="Where the hand-ins lie: folders, files, zips.")],
@@ -378,6 +394,8 @@ def class_mark(
     if assignment not in papers():
         raise CourseError(f"no assignment “{assignment}”; there are: {', '.join(papers())}")
     written = [q for q in papers()[assignment].questions if not q.judged]
+    if not written:
+        raise CourseError(f"{assignment} has no written question: its checks mark all of it")
     if member is not None and points is not None:
         question = question or written[0].id
         thread.course.mark_written(assignment, member.upper(), question, points, comment)

@@ -28,7 +28,7 @@ from pathlib import Path
 import nbformat
 
 from gradekit import nbgrader_config
-from gradekit.classroom import department_of, retake_of
+from gradekit.classroom import department_of, retake_of, set_retake
 from gradekit.draw import member_number
 from gradekit.merge import (
     LARGEST_FILE,
@@ -214,6 +214,31 @@ class Course:
                 continue
             nbformat.write(nb, target)
         return self.folder / "handout", tuple(left)
+
+    def grant_retake(self, assignment, member):
+        """Let a member take an assignment again with other numbers.
+
+        What was handed out to the member before is laid aside in `handout-before`, never deleted.
+        Gives (number of the retake, folder with the new notebook).
+        """
+        if assignment not in papers():
+            raise CourseError(f"no assignment “{assignment}”; there are: {', '.join(papers())}")
+        before = self.folder / "handout" / member / assignment
+        now = retake_of(self.folder, assignment, member)
+        if not before.is_dir():
+            raise CourseError(
+                f"{member} was never handed out {assignment}: `aerialstream class hand-out` first"
+            )
+        aside = self.folder / "handout-before" / member / f"{assignment}-{now}"
+        if aside.exists():
+            raise CourseError(
+                f"{aside} is there already: move it away, then grant the retake again"
+            )
+        aside.parent.mkdir(parents=True, exist_ok=True)
+        before.rename(aside)
+        number = set_retake(self.folder, assignment, member, now + 1)
+        self.hand_out(assignment, [member])
+        return number, before
 
     def pack_handout(self, members, each=False):
         """Zip what was handed out: one file for all, or one for each member; gives the paths."""

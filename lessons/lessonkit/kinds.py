@@ -61,6 +61,7 @@ class Field:
 
     @answer.setter
     def answer(self, kept):
+        """Put back what was kept."""
         try:
             self._put(kept)
         except Exception:  # an answer kept by an older version does not fit: the field stays blank

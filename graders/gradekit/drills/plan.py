@@ -484,7 +484,11 @@ def _fine(pen, feet):
 
 def _verdict(place):
     costs = "; ".join(f.code.short for f in place.findings)
-    return f"{place.verdict}: {costs}" if costs else "nothing found against it on the plan"
+    return (
+        f"it costs something on the plan: {costs}"
+        if costs
+        else "nothing found against it on the plan"
+    )
 
 
 def _compass(bearing):
