@@ -38,6 +38,14 @@ def test_time_to_the_mark_is_volume_over_flow():
     assert "4 in deep after 15.6 min" in weight_panel().view.reading
 
 
+def test_time_to_look_again_can_be_past():
+    """After 16 minutes the mark of 15.6 is behind."""
+    panel = weight_panel()
+    panel.set(time=16)
+    assert "It stood 4 in deep after 15.6 min" in panel.view.reading
+    assert "is past" in panel.view.reading
+
+
 def test_everything_running_off_leaves_nothing_and_no_time():
     """At 100 percent there is no division by nothing, and no promise."""
     panel = weight_panel()

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from learners.notebooks import NAME
-from test_register_chain import postgres  # noqa: F401  (a fixture: a server of our own)
+from test_register_writers import postgres  # noqa: F401  (a fixture: a server of our own)
 from test_run_class import (
     AUTO,
     BY_HAND,

@@ -101,7 +101,7 @@ def test_read_runs_missed_steps_by_number_or_words(department):
         ({"result": "ok"}, "result: read “ok”"),
         ({"result": ""}, "result: empty"),
         ({"missed": "2"}, "a critical step was missed: that is no pass"),
-        ({"missed": "4", "result": "no pass"}, "no critical step “Opens slowly"),
+        ({"missed": "4", "result": "no pass"}, "no critical step “Turns the nozzle slowly"),
         ({"missed": "99", "result": "no pass"}, "no critical step “99”"),
         ({"hours": "many"}, "hours: read “many”"),
         ({"hours": "0"}, "hours: read “0”"),

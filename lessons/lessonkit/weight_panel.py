@@ -46,10 +46,10 @@ def _reading(at, results):
         return (
             f"{said}This deep it finds a way: down the stairs, into the basement, into the stock."
         )
-    return (
-        f"{said}It stands {show(at.mark, system, 'depth')} deep after "
-        f"{show(mark.value, system)}: look again before that."
-    )
+    deep, when = show(at.mark, system, "depth"), show(mark.value, system)
+    if mark.value <= at.time:
+        return f"{said}It stood {deep} deep after {when}: the time to look again is past."
+    return f"{said}It stands {deep} deep after {when}: look again before that."
 
 
 def _view(at, results):
@@ -141,7 +141,7 @@ def weight_panel(department=None):
         view=_view,
         tasks=(
             Task(
-                f"Stockroom, {full}: the drains block and nothing runs off. After how many minutes "
+                f"Stockroom, {full}: the way out is blocked and nothing runs off. After how many minutes "
                 f"does the floor hold {load}?",
                 _drains_block,
             ),

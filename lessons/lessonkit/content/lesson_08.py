@@ -130,7 +130,7 @@ ASKED = {
             ),
             Option(
                 "A floor sags, a wall bulges, a door no longer shuts",
-                "Something has moved, and what has moved once moves again.",
+                "Something has moved. Nobody can say that it stops there.",
                 right=True,
             ),
             Option(
