@@ -840,7 +840,9 @@ def test_a_word_that_selects_nothing_lists_the_names(
     assert ("03_reach" in said and "flow" in said and "pump" in said) == told
 
 
-@pytest.mark.parametrize("broken", [None, "ruff check", "gradekit.notebooks check"])
+@pytest.mark.parametrize(
+    "broken", [None, "ruff check", "gradekit.notebooks check", "lessonkit.frame"]
+)
 def test_lint_runs_everything_and_fails_if_one_fails(suite, monkeypatch, capsys, broken):
     monkeypatch.chdir(suite)
     ran = []
@@ -853,6 +855,11 @@ def test_lint_runs_everything_and_fails_if_one_fails(suite, monkeypatch, capsys,
     monkeypatch.setattr(bootstrap, "call", call)
     with pytest.raises(SystemExit) as stopped:
         tests_main.lint()
-    assert ran == ["ruff check", "ruff format --check", "gradekit.notebooks check"]
+    assert ran == [
+        "ruff check",
+        "ruff format --check",
+        "gradekit.notebooks check",
+        "lessonkit.frame",
+    ]
     assert stopped.value.code == (1 if broken else 0)
     assert capsys.readouterr().out.count("FAILED") == (1 if broken else 0)

@@ -127,7 +127,7 @@ def measure(url, presses):
         browser = playwright.chromium.launch(executable_path=browser_path(), args=FLAGS)
         page = browser.new_page(viewport={"width": 1280, "height": 800})
         page.goto(url.replace("start.md", "03_nozzle_reaction.ipynb"))
-        page.wait_for_selector(".as-panel svg.as-pic", timeout=300_000)
+        page.wait_for_selector(".as-panel svg.as-pic", timeout=120_000)
         page.wait_for_timeout(3000)
         row = page.locator(".as-controls > .as-control", has_text="Nozzle off the line")
         handle = row.locator(".noUi-handle")
@@ -136,7 +136,7 @@ def measure(url, presses):
         page.close()
         page = browser.new_page(viewport={"width": 1280, "height": 800})
         page.goto(url.replace("start.md", "usual.ipynb"))
-        page.wait_for_selector(".jp-OutputArea-output img", timeout=300_000)
+        page.wait_for_selector(".jp-OutputArea-output img", timeout=120_000)
         page.wait_for_timeout(3000)
         usual = _told("interact and inline pyplot", _keys(page, page.locator(".noUi-handle"), USUAL, presses // 2))  # fmt: skip
         print(f"ratio {usual / ours:.1f}")

@@ -185,7 +185,7 @@
     async function kernelOf(panel) {
       await panel.context.ready;
       await panel.sessionContext.ready;
-      for (let tries = 0; tries < 300 && !panel.sessionContext.session?.kernel; tries++) {
+      for (let tries = 0; tries < 1800 && !panel.sessionContext.session?.kernel; tries++) {
         await new Promise((done) => setTimeout(done, 100));
       }
       return panel.sessionContext.session?.kernel;
