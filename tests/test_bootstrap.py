@@ -451,8 +451,15 @@ def test_the_real_check_takes_milliseconds(project):
 
 
 def test_the_lock_for_the_tests_holds_the_lock_for_the_lessons():
+    # Where a package is not for every system, the longer list may ask for it on more of them.
     entries = [
-        set((ROOT / f"shared/lock/{kind}.txt").read_text().replace("\\\n", "").splitlines())
+        {
+            re.sub(r" ;.*?(?= +--hash)", "", line)
+            for line in (ROOT / f"shared/lock/{kind}.txt")
+            .read_text()
+            .replace("\\\n", "")
+            .splitlines()
+        }
         for kind in ("lessons", "tests")
     ]
     assert len(entries[0]) > 50
