@@ -226,9 +226,13 @@
       if (running.some((session) => session.path === panel.context.path)) {
         used.add(panel.sessionContext.session.kernel.id);
       }
-      await runAll(panel);
-      await backToPlace(panel, app.serviceManager.contents);
       keepPlace(panel, app.serviceManager.contents);
+      let busy = false;  // who has begun to read is not moved away
+      for (const sign of ['wheel', 'touchmove', 'keydown', 'pointerdown']) {
+        panel.node.addEventListener(sign, () => { busy = true; }, { once: true, capture: true, passive: true });
+      }
+      await runAll(panel);
+      if (!busy) await backToPlace(panel, app.serviceManager.contents);
       await panel.context.save();  // nothing was typed yet: no question when the page is left
     }
 
