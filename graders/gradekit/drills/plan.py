@@ -484,11 +484,7 @@ def _fine(pen, feet):
 
 def _verdict(place):
     costs = "; ".join(f.code.short for f in place.findings)
-    return (
-        f"it costs something on the plan: {costs}"
-        if costs
-        else "nothing found against it on the plan"
-    )
+    return f"costs: {costs}" if costs else "nothing found against it on the plan"
 
 
 def _compass(bearing):
