@@ -9,27 +9,12 @@ from itertools import permutations
 from math import atan2, cos, degrees, dist, hypot, pi, radians, sin
 
 import pytest
+from paper_rows import DEMO, note, row_of
 
-from gradekit.questions import department_at, papers
+from gradekit.questions import papers
 
 PAPER = papers()["choosing-the-spot"]
 REACH, LENGTH, ELEVATION, SCRUB, SPOT, ORDER, PLACE, FAULT = PAPER.questions
-DEMO = department_at(None)
-
-
-def row_of(question, **wanted):
-    """The one row of the demo department's table with these values."""
-    (found,) = [
-        row
-        for row in question.table(DEMO)
-        if all(row[key] == value for key, value in wanted.items())
-    ]
-    return found
-
-
-def note(question, row, text, earlier=None):
-    """The note without the paper's name."""
-    return question.judge(row, text, earlier).note.removeprefix(f"{question.id}/")
 
 
 # --- right answers, worked out anew ---------------------------------------------------------------
