@@ -10,8 +10,9 @@ import pytest
 from division import PATTERNS, RULE, TODAY, made, number_of, pattern_of, practical, roster, theory
 
 from aerialstream.department import load_department
-from gradekit.completion import STANDS, division
-from gradekit.pages import class_page, division_page, member_page
+from gradekit.completion import STANDS, Standing, division
+from gradekit.course import Mark
+from gradekit.pages import class_page, class_table, division_page, member_page
 from gradekit.register import Register
 from gradekit.roster import Member
 from gradekit.views import ClassView, class_view, division_view, member_view, month_ends
@@ -140,8 +141,11 @@ class ToyCourse:
     def released(self, assignment):
         return self._file
 
+    def handed_out(self):
+        return ["nozzle-reaction"]
+
     def marks(self, assignment):
-        return {}
+        return {"1": Mark("1", assignment, 9.0, 10.0, False)}
 
     def hand_in_state(self, assignment, member):
         return "handed in, not readable" if member == "3" else "handed in, not graded"
@@ -178,3 +182,23 @@ def test_class_view_tells_slips_and_who_is_stuck(tmp_path):
     page = class_page(view, department, "2026-06-15 09:00", refresh=20)
     assert 'http-equiv="refresh" content="20"' in page and "<b>Ole" not in page
     assert "diameter not squared" in page and ">no answer<" in page
+    (handed,) = view.handed
+    assert (handed.graded, handed.not_graded, handed.not_readable, handed.nothing_yet) == (
+        (("1", "Ida"),), (("2", "<b>Ole</b>"),), (("3", "Una"),), (),
+    )  # fmt: skip
+    assert ">1 of 3<" in page and "2 &lt;b&gt;Ole" in page
+    assert "fetch(" not in page
+    live = class_page(view, department, "2026-06-15 09:00", live=20)
+    assert "http-equiv" not in live and "every = 20 * 1000" in live
+
+
+def test_class_with_two_exercises_tells_them_apart():
+    """Two questions called q1: a table each on the page, whole names where all stands in one."""
+    person = Standing("1", "Ida", "", "", "under way")
+    questions = (("nozzle-reaction-q1", "q1"), ("flow-and-supply-q1", "q1"))
+    slips = (("flow-and-supply-q1", "a-slip", "words", 1),)
+    view = ClassView(questions, ((person, {"flow-and-supply-q1": "a-slip"}),), slips, ())
+    assert class_table(view)[0] == ("Member", "Name", *(q for q, _ in questions), "Status")
+    page = class_page(view, load_department(), "2026-06-15")
+    assert "<h2>Nozzle reaction</h2>" in page and "<h2>Flow and supply</h2>" in page
+    assert ">flow-and-supply-q1<" in page and page.count(">q1<") == 2

@@ -457,7 +457,7 @@ def test_interrupted_write_leaves_the_old_file_whole(study, monkeypatch):
     def no_more(*a):
         raise OSError("disk full")
 
-    monkeypatch.setattr(progress.os, "replace", no_more)
+    monkeypatch.setattr("os.replace", no_more)
     progress.note("03", "predictions", "turn", {"answer": 2})
     assert progress.entries("03", "predictions")["turn"]["answer"] == 1
     assert not list((study / progress.KEPT_IN).glob("*.part"))

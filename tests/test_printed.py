@@ -9,10 +9,11 @@ import pytest
 from division import PATTERNS, RULE, TODAY, made, number_of, roster
 
 from aerialstream.department import load_department
-from gradekit.printed import certificate, division_report, sheets, transcript
+from gradekit.completion import Standing
+from gradekit.printed import certificate, class_report, division_report, sheets, transcript
 from gradekit.register import RegisterError
 from gradekit.roster import Member
-from gradekit.views import division_view, member_view
+from gradekit.views import ClassView, HandedIn, division_view, member_view
 
 NASTY = "#panic(1) *Zoë* $x$ \\ [b] <script> `c` @d // e"
 
@@ -115,6 +116,31 @@ def test_division_report_lists_everybody(register, department):
     reader, text = read(division_report(view, department))
     assert accessible(reader) and all(number_of(n) in text for n in range(60))
     assert "By station" in text and view.head[:16] in text
+
+
+def test_class_on_paper_has_answers_slips_and_who_is_owing(department):
+    """As on the page; signs of the typesetter's language are letters; nobody handed in yet is told."""
+    person = Standing("0001", NASTY, "", "", "under way")
+    questions = tuple((f"nozzle-reaction-q{n}", f"q{n}") for n in range(1, 6))
+    slips = (("nozzle-reaction-q1", "cosine-for-sine", "Sine is the side.", 1),)
+    handed = (HandedIn("nozzle-reaction", (("0001", NASTY),), (), (), (("0002", "Ida"),)),)
+    answers = {"nozzle-reaction-q1": "cosine-for-sine", "nozzle-reaction-q2": "right"}
+    view = ClassView(questions, ((person, answers),), slips, (), handed)
+    reader, text = read(class_report(view, department, "2026-06-15 09:00"))
+    assert accessible(reader)
+    for words in (
+        "cosine for sine",
+        "Sine is the side.",
+        "0002 Ida",
+        "#panic(1) *Zoë* $x$",
+        "marked by hand",
+        "1 of 1",
+        "Who is stuck None.",
+        "does not say that anybody",
+    ):
+        assert words in text, words
+    _, text = read(class_report(ClassView((), (), (), ()), department, "2026-06-15 09:00"))
+    assert "0 of 0 members" in text
 
 
 def test_papers_have_ink_and_stay_inside_their_margins(register, department):

@@ -342,7 +342,9 @@ def test_badge_needs_completion_and_an_address(kit, tmp_path):
 
 def test_class_page_is_written(kit):
     """The class at a glance, before anything was handed in."""
-    kit("records", "class", "--tables")
+    kit("records", "class", "--tables", "--pdf")
+    text = pypdf.PdfReader(kit.reports / "class.pdf").pages[0].extract_text()
+    assert "Odalys Fenwright" in text and "who has handed in" in text.lower()
     with (kit.reports / "class.csv").open(encoding="utf-8-sig", newline="") as file:
         assert [row["Member"] for row in csv.DictReader(file)] == ["2041", "2058", "2077", "0012"]
     assert zipfile.is_zipfile(kit.reports / "class.xlsx")

@@ -15,6 +15,7 @@ from aerialstream.errors import AerialStreamError
 from gradekit.answers import as_text, misquoted_answer, typed_answer
 from gradekit.draw import member_number, retake_number
 from gradekit.questions import Outcome, paper_named, paper_of
+from gradekit.refresher import keep_check
 
 # The raw answer travels to the grading process under this type; no browser shows it.
 ANSWER_TYPE = "application/vnd.aerialstream.answer+json"
@@ -158,7 +159,11 @@ def check_in_notebook(question_id, namespace=None):
         warnings.simplefilter("ignore")
         names = _names(namespace)
         earlier = _earlier(question_id, names)
-        return CheckedAnswer(_outcome(question_id, names, earlier), earlier)
+        outcome = _outcome(question_id, names, earlier)
+        # For the member's own refresher; whatever goes wrong there is not the answer's fault.
+        with contextlib.suppress(Exception):
+            keep_check(outcome, _member(names))
+        return CheckedAnswer(outcome, earlier)
 
 
 def _earlier(question_id, names):

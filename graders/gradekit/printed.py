@@ -9,7 +9,18 @@ import secrets
 from pathlib import Path
 
 from gradekit.completion import STANDS, row
-from gradekit.pages import CLAIM, EVIDENCE_COLUMNS, earlier_words, evidence_cells
+from gradekit.pages import (
+    CLAIM,
+    EVIDENCE_COLUMNS,
+    HANDED_COLUMNS,
+    SLIP_COLUMNS,
+    as_words,
+    earlier_words,
+    evidence_cells,
+    exercise_rows,
+    handed_rows,
+    slip_rows,
+)
 from gradekit.register import RegisterError
 
 FOLDER = Path(__file__).parent / "templates" / "printed"
@@ -38,7 +49,7 @@ def _pdf(name, department, /, **data):
 def title_of(rule, objective):
     """What a part is called: its sheet's title, else its name as words."""
     titles = {e.id: e.title for e in rule.evolution}
-    return titles.get(objective) or objective.replace("-", " ").capitalize()
+    return titles.get(objective) or as_words(objective)
 
 
 def _parts(view, with_line, rule):
@@ -127,6 +138,35 @@ def sheets(evolution, members, department):
     return pdf, numbers
 
 
+def class_report(view, department, day):
+    """The class at a glance on paper: who has handed in, slips, who is stuck, every answer."""
+    graded = sum(bool(cells) for _, cells in view.rows)
+    slips = [(q, s, words, str(n)) for q, s, words, n in slip_rows(view)]
+    tables = [
+        _listing("Who has handed in", zip(HANDED_COLUMNS, (2, 1, 2, 2, 3), strict=True),
+                 handed_rows(view)),
+        _listing("Where the class slips", zip(SLIP_COLUMNS, (1, 2, 6, 0.8), strict=True), slips),
+        _listing("Who is stuck", [("Member", 1), ("Name", 2), ("Why", 5)], view.stuck),
+    ]  # fmt: skip
+    for exercise, questions in view.exercises.items():
+        rows = [
+            [cell[0] if isinstance(cell, tuple) else cell for cell in cells]
+            for cells in exercise_rows(view, questions)
+        ]
+        shape = [("Member", 0.8), ("Name", 1.6), *((short, 1.1) for _, short in questions)]
+        tables.append(_listing(as_words(exercise), [*shape, ("Status", 1.3)], rows))
+    return _pdf(
+        "division",
+        department,
+        title=f"{SUBJECT}: the class at a glance",
+        sentence=f"{department.name}, {day}. Graded hand-ins: {graded} of {len(view.rows)} "
+        "members. For the instructor of this class.",
+        tables=tables,
+        claim=NOT_SAID,
+        footer=f"{department.name}, {day}. For the instructor of this class.",
+    )
+
+
 def division_report(view, department):
     """The division's report: counts, groups, what falls due, every member."""
     complete = sum(p.status in STANDS for p in view.people)
@@ -165,6 +205,6 @@ def division_report(view, department):
 def _listing(title, columns, rows):
     return {
         "title": title,
-        "columns": columns,
+        "columns": list(columns),
         "rows": [[str("" if c is None else c) for c in r] for r in rows],
     }

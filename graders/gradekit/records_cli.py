@@ -304,6 +304,9 @@ def class_glance(
     tables: Annotated[
         bool, typer.Option("--tables", help="Write it as CSV and XLSX beside the page too.")
     ] = False,
+    pdf: Annotated[
+        bool, typer.Option("--pdf", help="Write it as a PDF beside the page too.")
+    ] = False,
     to: Target = None,
     work: Work = None,
     department: DepartmentFolder = None,
@@ -312,6 +315,7 @@ def class_glance(
     import time
 
     from gradekit.pages import class_page, class_table
+    from gradekit.printed import class_report
     from gradekit.tables import write_csv, write_xlsx
     from gradekit.views import class_view
 
@@ -329,6 +333,8 @@ def class_glance(
             columns, rows = class_table(view)
             write_csv(path.with_suffix(".csv"), columns, rows)
             write_xlsx(path.with_suffix(".xlsx"), {"class": (columns, rows)})
+        if pdf:
+            _write(path.with_suffix(".pdf"), class_report(view, thread.department, now))
         if not watch:
             return
         time.sleep(watch)

@@ -32,16 +32,37 @@ TRIES_UNTIL_STUCK = 2
 class ClassView:
     """A class at a glance.
 
-    questions   (question id, what it asks) of every graded exercise
+    questions   (question id, its short name) of every graded exercise
     rows        (standing, {question id: words}) for each member
     slips       (question id, slip, the sentence for it, how many members) most often first
     stuck       (member, name, why)
+    handed      a HandedIn for each graded exercise
     """
 
     questions: tuple
     rows: tuple
     slips: tuple
     stuck: tuple
+    handed: tuple = ()
+
+    @property
+    def exercises(self):
+        """{exercise: ((question id, its short name), ...)} in the order of the questions."""
+        found = {}
+        for question, short in self.questions:
+            found.setdefault(question.removesuffix(f"-{short}"), []).append((question, short))
+        return found
+
+
+@dataclass(frozen=True)
+class HandedIn:
+    """How far the class is with one exercise; each a tuple of (member, name)."""
+
+    exercise: str
+    graded: tuple
+    not_graded: tuple
+    not_readable: tuple
+    nothing_yet: tuple
 
 
 def class_view(course, register, department, roster, today=None):
@@ -49,7 +70,9 @@ def class_view(course, register, department, roster, today=None):
     from gradekit.questions import papers
 
     people = standings(course, register, department, roster, today)
-    names = [a for a in department.completion.assignments if a in papers()]
+    needed = department.completion.assignments
+    names = [a for a in needed if a in papers()]
+    names += [a for a in course.handed_out() if a not in needed]
     questions = tuple(
         (q.id, q.id.removeprefix(f"{a}-")) for a in names for q in papers()[a].questions
     )
@@ -71,7 +94,19 @@ def class_view(course, register, department, roster, today=None):
     }
     told = tuple((q, s, said.get((q, s), ""), n) for (q, s), n in slips.most_common())
     lines = by_member(register.all_lines())
-    return ClassView(questions, tuple(rows), told, tuple(_stuck(people, lines)))
+    handed = tuple(_handed_in(course, name, people) for name in names)
+    return ClassView(questions, tuple(rows), told, tuple(_stuck(people, lines)), handed)
+
+
+def _handed_in(course, exercise, people):
+    marks = course.marks(exercise) if course.released(exercise).is_file() else {}
+    found = {}
+    for person in people:
+        graded = person.member in marks
+        state = "graded" if graded else course.hand_in_state(exercise, person.member)
+        found.setdefault(state, []).append((person.member, person.name))
+    order = ("graded", "handed in, not graded", "handed in, not readable", "nothing handed in")
+    return HandedIn(exercise, *(tuple(found.get(state, ())) for state in order))
 
 
 def _stuck(people, lines):

@@ -6,11 +6,11 @@ Written when the lessons are started, and anew whenever something is kept while 
 import contextlib
 import json
 import os
-from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
+from aerialstream.keeping import months_later
 from lessonkit import progress
 
 PAGE, ABOUT = "start.md", ".start.json"
@@ -40,12 +40,6 @@ class Standing:
             return 0
         open_share = (self.checks - self.right) / self.checks if self.checks else 1
         return max(1, round(self.minutes * open_share))
-
-
-def months_later(day, months):
-    """The same day of the month, or the month's last."""
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 @cache
@@ -136,7 +130,7 @@ def _place(folder):
         return {}
 
 
-def start_page(plan, member="", folder=None, today=None, instructor=False):
+def start_page(plan, member="", folder=None, today=None, instructor=False, class_page=""):
     """The start page as Markdown."""
     today = today or date.today()
     lessons = plan["lesson"]
@@ -145,6 +139,9 @@ def start_page(plan, member="", folder=None, today=None, instructor=False):
     lines = [f"# {plan['title']}", ""]
     lines += [f"Member {member}.", ""] if member else []
     lines += [_summary(lessons, stands, today), ""]
+    if instructor and class_page and (folder.parent / "class" / "roster.csv").is_file():
+        words = "who has handed in, and where the class slips. It keeps itself up to date."
+        lines += [f"**Your class:** [the class at a glance]({class_page}), {words}", ""]
     lines += ["Click a lesson, read on and use the controls. You never have to write code. If something does not show, press **Run all** at the top.", ""]  # fmt: skip
     heads = ["Lesson", "Minutes", "The question it answers", "Where you stand", "Graded exercise"]
     heads += ["For the instructor"] if instructor else []
@@ -176,14 +173,28 @@ def start_page(plan, member="", folder=None, today=None, instructor=False):
     return "\n".join(lines)
 
 
-def write(folder, member="", instructor=False):
-    """Put the start page into the study folder, and note for whom it is."""
+def write(folder, member="", instructor=False, class_page=None):
+    """Put the start page into the study folder, and note for whom it is.
+
+    Takes
+      class_page   address of the instructor's page of the class; None keeps the one noted before
+    """
     from lessonkit.start import syllabus
 
-    about = {"member": member, "instructor": instructor}
-    (folder / ABOUT).write_text(json.dumps(about), encoding="utf-8")
-    page = start_page(syllabus(), member, folder, instructor=instructor)
+    if class_page is None:
+        class_page = _about(folder).get("class_page", "")
+    about = {"member": member, "instructor": instructor, "class_page": class_page}
+    progress.write_whole(folder / ABOUT, json.dumps(about))
+    page = start_page(syllabus(), member, folder, instructor=instructor, class_page=class_page)
     progress.write_whole(folder / PAGE, page)
+
+
+def _about(folder):
+    try:
+        kept = json.loads((folder / ABOUT).read_text(encoding="utf-8"))
+        return kept if isinstance(kept, dict) else {}
+    except (OSError, ValueError):
+        return {}
 
 
 def rewrite():
@@ -192,7 +203,7 @@ def rewrite():
     if folder is None or not (folder / ABOUT).is_file():
         return
     with contextlib.suppress(OSError, ValueError, TypeError):
-        about = json.loads((folder / ABOUT).read_text(encoding="utf-8"))
+        about = _about(folder)
         write(folder, about.get("member", ""), bool(about.get("instructor")))
 
 

@@ -58,13 +58,18 @@ def style_html():
 
 
 PAPER = """
-body{font:12pt/1.45 Georgia,'DejaVu Serif',serif;max-width:46em;margin:2em auto;padding:0 1em;color:#1b2126;background:#fff}
+body{font:11pt/1.4 Georgia,'DejaVu Serif',serif;max-width:46em;margin:2em auto;padding:0 1em;color:#1b2126;background:#fff}
 h1,h2,h3,th{font-family:system-ui,'DejaVu Sans',sans-serif;line-height:1.25}h2,h3{break-after:avoid}
 figure,table,ul.plain{break-inside:avoid}figure{margin:1em 0}svg,img{max-width:100%;height:auto;max-height:17cm}
 table{border-collapse:collapse}th,td{text-align:left;padding:3px 12px 3px 0;vertical-align:top;border-bottom:1px solid #b9c0c7}
 table.wide{width:100%}table.wide td{width:45%;height:2em}ul.plain{list-style:none;padding-left:0}ul.plain li{margin:.3em 0}
 .as-limit,.as-said,blockquote{border-left:4px solid #5b6670;padding-left:10px;margin-left:0}summary{display:none}
-@page{margin:18mm}
+@page{margin:15mm}.anchor-link{display:none}p,ol,ul{orphans:3;widows:3}
+.as-result{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1fr);gap:4px 24px;align-items:start;font-size:10pt;margin:.6em 0}
+.as-result>table,.as-result>ol{margin:0}.as-result tr,.as-result li{break-inside:avoid}.as-result>table{break-inside:auto}.as-result>p,.as-result>details{grid-column:1/-1;margin:2px 0}
+.as-result ol{padding-left:1.6em}@media(max-width:640px){.as-result{display:block}}
+p:has(+ul.plain),p:has(+p+ul.plain){break-after:avoid}
+@media print{svg,img{max-height:12cm}details{display:none}}
 """
 
 

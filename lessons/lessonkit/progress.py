@@ -7,20 +7,15 @@ notebook opened elsewhere) everything is kept for as long as the page lives. Not
 
 import contextlib
 import json
-import os
-import tempfile
 from datetime import date
-from pathlib import Path
 
-FOLDER_VARIABLE = "AERIALSTREAM_STUDY"
-KEPT_IN = "my progress"
+from aerialstream.keeping import FOLDER_VARIABLE, KEPT_IN, set_aside, study, write_whole
+
+__all__ = [
+    "FOLDER_VARIABLE", "KEPT_IN", "entries", "forget", "note", "note_check", "read", "set_aside",
+    "study", "write_whole",
+]  # fmt: skip
 _memory = {}  # what there is no folder for
-
-
-def study():
-    """The member's study folder, or None."""
-    named = os.environ.get(FOLDER_VARIABLE)
-    return Path(named) if named and Path(named).is_dir() else None
 
 
 def _path(lesson, folder=None):
@@ -45,31 +40,6 @@ def read(lesson, folder=None):
         return {}
     except OSError:
         return {}
-
-
-def set_aside(path):
-    """Move a file that cannot be read out of the way; nothing of it is thrown away."""
-    number = 1
-    while (aside := path.with_name(f"{path.stem} unreadable {number}{path.suffix}")).exists():
-        number += 1
-    with contextlib.suppress(OSError):
-        path.rename(aside)
-
-
-def write_whole(path, text):
-    """Write a file in one go: there is the old one or the new one, never half of one."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(name, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(name)
-        raise
 
 
 def entries(lesson, part):

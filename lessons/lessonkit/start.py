@@ -29,6 +29,7 @@ PROJECT = LESSONS.parent
 LAB_SETTINGS = Path(__file__).parent / "lab"
 SECONDS_TO_START = 180  # an old station PC takes its time
 KEPT_ASIDE = "earlier work"
+CLASS_PAGE = "gradekit.live_class"  # the server's extension with the instructor's page of the class
 
 
 def parsed(arguments):
@@ -89,7 +90,7 @@ def sign(path):
     NotebookNotary().sign(nbformat.read(path, as_version=4))
 
 
-def fill_study_folder(study, member, instructor=False):
+def fill_study_folder(study, member, instructor=False, class_page=""):
     """Bring lessons, glossary and start page up to date in the study folder."""
     from lessonkit import glossary, home, progress
 
@@ -107,7 +108,7 @@ def fill_study_folder(study, member, instructor=False):
         from lessonkit import teach
 
         teach.write_instructor(study, plan)
-    home.write(study, member, instructor)
+    home.write(study, member, instructor, class_page)
     _keep(study, kept)
 
 
@@ -201,7 +202,7 @@ def free_port(wanted=None):
     return None
 
 
-def lab_config(study, port):
+def lab_config(study, port, instructor=False):
     """JupyterLab's settings: quiet, uncluttered, on this machine only."""
     # JupyterLab and the plain notebook page get the same settings.
     page = {
@@ -226,6 +227,7 @@ def lab_config(study, port):
             "kernel_websocket_connection_class": "lessonkit.prompt_server.PromptConnection",
             "jpserver_extensions": {
                 "jupyter_lsp": False,
+                **({CLASS_PAGE: True} if instructor else {}),
                 **{f"nbgrader.server_extensions.{name}": False for name in off},
             },
         },
@@ -234,7 +236,7 @@ def lab_config(study, port):
     }
 
 
-def lab_command(study, port):
+def lab_command(study, port, instructor=False):
     """The command that serves the study folder; its settings go into files of ours."""
     config = study / ".lab" / "jupyter_config.json"
     (config.parent / "custom").mkdir(parents=True, exist_ok=True)
@@ -244,7 +246,7 @@ def lab_command(study, port):
     shutil.copyfile(
         LAB_SETTINGS / "page_config.json", config.parent / "labconfig" / "page_config.json"
     )
-    config.write_text(json.dumps(lab_config(study, port), indent=1), encoding="utf-8")
+    config.write_text(json.dumps(lab_config(study, port, instructor), indent=1), encoding="utf-8")
     return [sys.executable, "-m", "jupyterlab", f"--config={config}"]
 
 
@@ -287,11 +289,12 @@ def main(arguments=None):
         print(f"Port {options.port} is taken: choose another, or leave --port out.")
         return 2
     study = study_folder(work, member, options.instructor)
-    fill_study_folder(study, member, options.instructor)
+    class_page = f"http://127.0.0.1:{port}/class" if options.instructor else ""
+    fill_study_folder(study, member, options.instructor, class_page)
     threading.Thread(
         target=fill_exercises, args=(study, member, options.instructor), daemon=True
     ).start()
-    return serve(study, port, work / "lessons.log", options.no_browser)
+    return serve(study, port, work / "lessons.log", options.no_browser, options.instructor)
 
 
 def department_fault():
@@ -342,7 +345,7 @@ def handouts(folder):
     return 0
 
 
-def serve(study, port, log_path, no_browser):
+def serve(study, port, log_path, no_browser, instructor=False):
     """Run the server until it is stopped; gives the exit status."""
     from lessonkit import home
 
@@ -354,7 +357,7 @@ def serve(study, port, log_path, no_browser):
     address = f"http://127.0.0.1:{port}/doc/tree/start.md?token={token}"
     with log_path.open("ab") as log:
         server = subprocess.Popen(
-            lab_command(study, port),
+            lab_command(study, port, instructor),
             stdout=log,
             stderr=log,
             env={

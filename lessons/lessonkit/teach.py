@@ -5,6 +5,7 @@ worked examples, questions and pictures, for a room without computers.
 """
 
 import ast
+import re
 import shutil
 import subprocess
 import tempfile
@@ -99,7 +100,20 @@ def handout(lesson, cells):
         if text.startswith("# "):  # the paper has its title already
             text = text.partition("\n")[2]
         parts.append(markdown2html(text.replace(", press **Run all** at the top", "")))
-    return paper_html(f"{lesson['number']} {lesson['title']}", "\n".join(parts))
+    body = _notes_once("\n".join(parts))
+    return paper_html(f"{lesson['number']} {lesson['title']}", body)
+
+
+def _notes_once(html):
+    """Each note of a result only where it stands first: paper cannot fold the repeats away."""
+    seen = set()
+
+    def first(found):
+        repeated = found[0] in seen
+        seen.add(found[0])
+        return "" if repeated else found[0]
+
+    return re.sub(r"<p class='as-note'>.*?</p>", first, html, flags=re.DOTALL)
 
 
 def browser():

@@ -13,13 +13,16 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, create_model, model_validator
 
+from aerialstream._checks import NeedLike
 from aerialstream._core import surfaces as core
 from aerialstream.department import (
     DEMO_FOLDER,
     FOLDER_VARIABLE,
+    Day,
     Length,
     Share,
     Text,
+    Weight,
     _Entry,
     _fault,
     _quantity_type,
@@ -35,6 +38,7 @@ SIDES = ("A", "B", "C", "D")
 _CLOSE = 1e-6  # ft: edges entered in other units may meet exactly
 
 Height = _quantity_type(Need("length", "foot", at_least=0, at_most=400))
+FloorLoad = _quantity_type(NeedLike("pressure", "psf", above=0, at_most=5000, like="40 psf"))
 Thickness = _quantity_type(Need("length", "foot", at_least=0, at_most=10))
 Pitch = _quantity_type(Need("angle", "degree", above=0, at_most=75))
 Side = Literal["A", "B", "C", "D"]
@@ -234,6 +238,45 @@ class OwnLimit(_Entry):
     page: Text
 
 
+class TestedLoad(_Entry):
+    """What the owner had tested for a floor or the roof, and where it stands.
+
+    weight is for all of that floor together, load for each square foot: one of the two.
+    """
+
+    on: Annotated[Literal["floor", "roof"], Field(description='"floor" or "roof"')]
+    storey: Storey_number | None = None
+    weight: Weight | None = None
+    load: FloorLoad | None = None
+    tested: Day | None = None
+    page: Text
+
+    @model_validator(mode="after")
+    def _one_of_each(self):
+        wrong = []
+        if (self.weight is None) == (self.load is None):
+            wrong.append("needed: weight, or load for each square foot; one of them")
+        if (self.on == "floor") != (self.storey is not None):
+            wrong.append("a floor needs its storey; the roof has none")
+        if wrong:
+            raise ValueError("; ".join(wrong))
+        return self
+
+    @property
+    def where(self):
+        """Which floor, or the roof, in words."""
+        return "roof" if self.on == "roof" else f"floor of storey {self.storey}"
+
+    def said(self, system="US"):
+        """The load as it is printed, with where it stands."""
+        number = (
+            show(self.weight, system, "weight")
+            if self.load is None
+            else show(self.load, system, "load")
+        )
+        return f"{number} ({self.page})"
+
+
 class _BuildingFile(_Entry):
     id: Text
     name: Text
@@ -253,6 +296,7 @@ class _BuildingFile(_Entry):
     room: tuple[Room, ...] = ()
     canopy: tuple[Canopy, ...] = ()
     own_limit: tuple[OwnLimit, ...] = ()
+    tested_load: tuple[TestedLoad, ...] = ()
 
 
 # The same with every key free to be missing: what could be read is checked even if the rest is faulty.
@@ -287,6 +331,7 @@ class Building(_Entry):
     rooms: tuple[Room, ...]
     canopies: tuple[Canopy, ...]
     own_limits: tuple[OwnLimit, ...]
+    tested_loads: tuple[TestedLoad, ...] = ()
     assumed: tuple[str, ...]
     file: Path
 
@@ -355,6 +400,7 @@ class Building(_Entry):
             ("Openings", str(len(self.openings))),
             ("Rooms", ", ".join(room.id for room in self.rooms) or "not entered"),
             *(("Your department's own limit", f"{o.says} ({o.page})") for o in self.own_limits),
+            *((f"Tested load, {t.where}", t.said(system)) for t in self.tested_loads),
             *(("Not entered, taken", text) for text in self.assumed),
         )
 
@@ -488,6 +534,7 @@ def _faults_between(whole, stem, spoilt):
         ]
     faults += _storey_faults(whole)
     faults += _roof_faults(whole)
+    faults += _load_faults(whole, spoilt)
     for opening in openings:
         faults += _opening_faults(whole, opening)
     faults += _overlaps(openings)
@@ -593,6 +640,17 @@ def _from_floor(top_ft, storey):
     """A ceiling's height as it was entered, and what that makes above the ground."""
     entered = _feet(top_ft - _ft(storey.floor))
     return f"{entered} above its floor, so {_feet(top_ft)} above the ground"
+
+
+def _load_faults(whole, spoilt):
+    """Tested loads of a storey that there is not, or given twice."""
+    loads, storeys = whole.tested_load, whole.storey or ()
+    for one in _doubled([load.where for load in loads]):
+        yield f"tested_load: that of the {one} is given twice"
+    if "storey" not in spoilt:
+        for load in loads:
+            if load.storey is not None and load.storey > len(storeys):
+                yield f"tested_load: there is no storey {load.storey}; entered are {len(storeys)}"
 
 
 def _roof_faults(whole):
@@ -916,6 +974,7 @@ def _building(whole, path):
         rooms=rooms,
         canopies=whole.canopy,
         own_limits=whole.own_limit,
+        tested_loads=whole.tested_load,
         assumed=tuple(_assumed(whole, rooms, openings)),
         file=path,
     )

@@ -112,6 +112,12 @@ Wind = _quantity_type(Need("velocity", "mile/hour", above=0, at_most=200))
 Slope = _quantity_type(Need("angle", "degree", at_least=0, at_most=45))
 FloorArea = _quantity_type(NeedLike("area", "foot**2", at_least=0, at_most=1e8, like="3,600 sq ft"))
 Hours = Annotated[float, Field(strict=True, gt=0, le=24, description="a plain number of hours")]
+FlowShare = Annotated[
+    float, Field(strict=True, ge=0.7, le=1.1, description="a plain number, 0.7 to 1.1")
+]
+StreamQuality = Annotated[
+    float, Field(strict=True, ge=0.5, le=3, description="a plain number, 0.5 to 3")
+]
 Text = Annotated[str, Field(min_length=1, description="a text in quotes")]
 Months = Annotated[int, Field(strict=True, gt=0, le=120, description="whole months, no quotes")]
 DueDays = Annotated[int, Field(strict=True, ge=0, le=366, description="whole days, no quotes")]
@@ -331,7 +337,9 @@ class Nozzle(_Entry):
     """One nozzle; which keys it needs depends on its kind.
 
     settings are the rated flows of a selectable fog; least_flow and most_flow the range in which
-    an automatic fog holds its rated pressure.
+    an automatic fog holds its rated pressure. flow_share is what a smooth bore flowed in the
+    department's own test, as a share of the formula's flow; stream_quality what its throws said
+    (1 is good, more is worse). Each needs the day of its test.
     """
 
     id: Text
@@ -347,6 +355,10 @@ class Nozzle(_Entry):
     ] = ()
     least_flow: Flow | None = None
     most_flow: Flow | None = None
+    flow_share: FlowShare | None = None
+    flow_tested: Day | None = None
+    stream_quality: StreamQuality | None = None
+    throw_tested: Day | None = None
     keys_of_kind: ClassVar[dict] = NOZZLE_KEYS
 
     @model_validator(mode="after")
@@ -360,6 +372,17 @@ class Nozzle(_Entry):
                 f"least_flow {_said(self.least_flow)} is not less than most_flow "
                 f"{_said(self.most_flow)}; needed: the smaller one as least_flow"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _tests_have_a_day(self):
+        for key, day in (("flow_share", "flow_tested"), ("stream_quality", "throw_tested")):
+            if getattr(self, key) is None:
+                continue
+            if self.kind != "smooth bore":
+                raise ValueError(f"{key} is for smooth-bore tips alone")
+            if getattr(self, day) is None:
+                raise ValueError(f"{key} needs the day of its test ({day})")
         return self
 
     @property

@@ -15,7 +15,7 @@ from pathlib import Path
 from aerialstream import load_department
 from aerialstream.department import DEMO_FOLDER
 from aerialstream.errors import AerialStreamError
-from gradekit.drills.fitted import HOSE, NOZZLE, WATERWAY, Estimate, pooled
+from gradekit.drills.fitted import HOSE, NOZZLE, QUALITY, WATERWAY, Estimate, pooled
 
 HISTORY_FILE = "drill_history.jsonl"
 _KEYS = {
@@ -57,7 +57,7 @@ def history(folder):
     for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
         try:
             data = json.loads(line)
-            if set(data) != _KEYS or data["what"] not in (HOSE, WATERWAY, NOZZLE):
+            if set(data) != _KEYS or data["what"] not in (HOSE, WATERWAY, NOZZLE, QUALITY):
                 raise ValueError("not an entry of this file")
             entry = {k: data[k] for k in _KEYS - {"day", "adopted"}}
             if not all(
@@ -100,11 +100,11 @@ def sharpened(folder, estimate, *, day):
 
 
 def adopt(folder, estimate, *, day, consent):
-    """Write a fitted number into hose.toml or apparatus.toml, and the history.
+    """Write a fitted number into hose.toml, apparatus.toml or nozzles.toml, and the history.
 
     Takes
       folder     a department's folder
-      estimate   an Estimate of a hose's coefficient or a waterway's loss
+      estimate   an Estimate
       day        day of the drill; it becomes the day of the test
       consent    True only where somebody said yes to this very number
     Gives
@@ -146,9 +146,8 @@ def _changes(estimate, day):
     if estimate.what == WATERWAY:
         loss = f'{{ loss = "{estimate.value:.3g} psi", at_flow = "1000 gpm", tested = {day.isoformat()} }}'
         return "apparatus.toml", "apparatus", {"waterway": loss}
-    raise AdoptRefused(
-        f"no file of the department has a place for {estimate.what}; the history keeps it"
-    )
+    key, tested = ("flow_share", "flow_tested") if estimate.what == NOZZLE else ("stream_quality", "throw_tested")  # fmt: skip
+    return "nozzles.toml", "nozzle", {key: f"{estimate.value:.3f}", tested: day.isoformat()}
 
 
 def _edited(text, table, entry_id, changes, file):

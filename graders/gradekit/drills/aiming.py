@@ -23,7 +23,6 @@ from aerialstream.aerials import plain_rig
 from aerialstream.application import kit
 from aerialstream.department import manual_limit_text
 from aerialstream.errors import AerialStreamError
-from aerialstream.stream import QUALITIES
 from aerialstream.units import show
 
 LOW_SILL_FT = 4.0  # our number, no source: what counts as a low opening
@@ -169,7 +168,7 @@ class SetDown:
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """What the search works for. water is None for a dry evolution, else its numbers in texts."""
+    """What the search works for. water is None for a dry evolution, else its quantities."""
 
     scene: Any
     apparatus: Any
@@ -278,7 +277,7 @@ def _drop_ft(wanted, pitch, height, distance):
 def _path(wanted, pitch, height):
     return stream_path(
         wanted.water["tip_diameter"], nozzle_pressure=wanted.water["nozzle_pressure"],
-        elevation=_deg(pitch), height=_feet(max(height, 0.0)),
+        elevation=_deg(pitch), height=_feet(max(height, 0.0)), quality=wanted.water["quality"],
     )  # fmt: skip
 
 
@@ -370,7 +369,7 @@ def _use(wanted, goal, lines, height, pitch, turn):
         goal.view, standoff=_feet(out * share), aside=_feet(aside * share),
         nozzle_height=_feet(height), stream_pitch=_deg(pitch), turn=_deg(turn),
         tip_diameter=wanted.water["tip_diameter"],
-        nozzle_pressure=wanted.water["nozzle_pressure"], wind=wanted.wind,
+        nozzle_pressure=wanted.water["nozzle_pressure"], quality=wanted.water["quality"], wind=wanted.wind,
         wind_from=_deg(_wind_from(wanted, goal)),
     )  # fmt: skip
 
@@ -386,7 +385,7 @@ def _outcome(wanted, goal, lines, height, pitch, turn):
         tip_diameter_in=wanted.water["tip_diameter"].to("inch").magnitude,
         nozzle_pressure_psi=wanted.water["nozzle_pressure"].to("psi").magnitude,
         flow_gpm=wanted.water["flow"].to("gpm").magnitude,
-        wind_ft_s=(-mph * math.cos(way), -mph * math.sin(way), 0.0), quality=QUALITIES["usual"],
+        wind_ft_s=(-mph * math.cos(way), -mph * math.sin(way), 0.0), quality=wanted.water["quality"],
         sway_deg=0.5,
     )  # fmt: skip
     return what_if(goal.view, shot, kit=kit(), **COARSE)
@@ -495,6 +494,20 @@ def _depth(wanted, goal, lines, made, pitch, only=None):
     if found.inside is None or (only and not _strikes(found, only)):
         return None
     return found.inside.point[0]
+
+
+def in_wind(wanted, made):
+    """The same ladder and nozzle in another wind: where the water then goes. No new search."""
+    if wanted.water is None or made.use is None:
+        return made
+    lines = (made.out_ft, made.aside_ft, made.stream_ft)
+    again = _changed(
+        made, use=_use(wanted, made.goal, lines, made.tip_height_ft, made.stream_pitch_deg, made.turn_deg)
+    )  # fmt: skip
+    if made.depth_per_deg is None:
+        return again
+    depth = [_depth(wanted, made.goal, lines, made, made.stream_pitch_deg + s) for s in (-1, 1)]
+    return _changed(again, depth_per_deg=tuple(depth))
 
 
 def _changed(made, **values):

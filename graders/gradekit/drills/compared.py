@@ -124,7 +124,12 @@ def _causes(plan, measurements, lines):
     """What one input alone would have to be; each from the readings that bear on it."""
     differing = {line.name for line in lines if line.differs}
     for what, points_of, bearing, before in (
-        (NOZZLE, nozzle_points, {"flow", "nozzle pressure"}, 1.0),
+        (
+            NOZZLE,
+            nozzle_points,
+            {"flow", "nozzle pressure"},
+            plan.model.get("nozzle_share") or 1.0,
+        ),
         (
             HOSE,
             hose_points,

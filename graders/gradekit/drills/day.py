@@ -11,6 +11,7 @@ from aerialstream.errors import ImpossibleValue
 from aerialstream.set_up import GO, NO_GO, NOT_ANSWERED
 from aerialstream.units import Need, in_unit
 from aerialstream.worked import both, in_system
+from gradekit.drills.bearing import load_row
 from gradekit.drills.plan import BLANK, OWNER
 
 _WIND = Need("velocity", "mile/hour", at_least=0, at_most=200)
@@ -199,9 +200,7 @@ def _prop_rows(plan):
                 "",
             )
         )
-    weight = plan.figure("water_weight")
-    rows.append(("prop-load", both(lambda pen: (
-        f"Floor and roof bear {weight.shown(pen.system)} of water, or it runs out: {BLANK} ({OWNER})")), "", ""))  # fmt: skip
+    rows.append(("prop-load", *load_row(plan)))
     if plan.evolution.aim == "ceiling":
         rows.append(_ceiling_row(plan))
     rows.append(

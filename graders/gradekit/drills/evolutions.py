@@ -39,6 +39,7 @@ MEASURED = {
     "water in to": ("length", "foot"),
     "throw": ("length", "foot"),
     "wind": ("velocity", "mile/hour"),
+    "wind from": ("angle", "degree"),  # clockwise from the way the stream points; 0 is from ahead
     "turntable off mark": ("length", "foot"),
     "aim off target": ("angle", "degree"),
     "time to call": ("time", "minute"),

@@ -1,7 +1,7 @@
 """What the measurements say about the department's own numbers, each with its spread.
 
 Three lines through nought, by least squares: the hose's coefficient, the waterway's loss and the
-nozzle's flow against the formula. The spread is that of 95 of 100 cases: the scatter of the runs
+nozzle's flow against the formula; and the quality of its stream (see `thrown.py`). The spread is that of 95 of 100 cases: the scatter of the runs
 by Student's t, and with it a gauge or meter that reads steadily off. Nothing here changes a
 department's files.
 """
@@ -12,6 +12,7 @@ from math import hypot, sqrt
 from aerialstream._core.elevation import elevation_pressure_psi, nozzle_height_ft
 from aerialstream._core.nozzles import smooth_bore_constant
 from aerialstream.worked import both
+from gradekit.drills.thrown import fit_quality, thrown_of
 
 LEAST_RUNS = 3
 GAUGE_OFF_PSI, METER_OFF = 2.0, 0.02  # our numbers, no source: a steady error that scatter hides
@@ -22,6 +23,7 @@ _T95 = (
     2.052, 2.048, 2.045, 2.042,
 )  # fmt: skip
 HOSE, WATERWAY, NOZZLE = "hose coefficient", "waterway loss", "nozzle flow"
+QUALITY = "stream quality"
 
 
 def t95(freedom):
@@ -33,10 +35,11 @@ def t95(freedom):
 class Estimate:
     """One number by the measurements.
 
-    what     HOSE (psi per 100 ft at 100 gpm), WATERWAY (psi at 1,000 gpm) or NOZZLE (times the
-             formula); id names the hose, device or nozzle
+    what     HOSE (psi per 100 ft at 100 gpm), WATERWAY (psi at 1,000 gpm), NOZZLE (times the
+             formula) or QUALITY (1 good, more is worse); id names the hose, device or nozzle
     value, spread   spread is half of the range that 95 of 100 cases lie in
-    scatter  of one reading about the line, in its own unit (psi, or gpm)
+    scatter  of one reading about the line, in its own unit (psi, or gpm; of QUALITY in how well
+             such a reading is taken)
     before   what the plan was made with; runs how many went in
     """
 
@@ -64,11 +67,12 @@ def _words(estimate, pen):
             return pen.shown(value, "pressure")
         return f"{value:.3g}"
 
-    unit = {HOSE: " (psi per 100 ft at 100 gpm)", NOZZLE: " of the formula's flow"}.get(
-        estimate.what
-    )
+    unit = {
+        HOSE: " (psi per 100 ft at 100 gpm)", NOZZLE: " of the formula's flow",
+        QUALITY: " (1 is good, more is worse)",
+    }.get(estimate.what)  # fmt: skip
     unit = unit or f" at {pen.shown(1000, 'flow')}"
-    said = f"{estimate.what.capitalize()} of {estimate.id}: {number(estimate.value)} ± {number(estimate.spread)}{unit}, {estimate.runs} runs"
+    said = f"{estimate.what.capitalize()} of {estimate.id}: {number(estimate.value)} ± {number(estimate.spread)}{unit}, {estimate.runs} {'readings' if estimate.what == QUALITY else 'runs'}"
     if estimate.before is None:
         return f"{said}; nothing entered before"
     word = "agrees with" if estimate.agrees() else "does not agree with"
@@ -140,7 +144,7 @@ def _at_1000(model):
 _LINES = {
     HOSE: (hose_points, "hose", lambda m: m.get("coefficient")),
     WATERWAY: (waterway_points, "device", _at_1000),
-    NOZZLE: (nozzle_points, "nozzle", lambda m: 1.0),
+    NOZZLE: (nozzle_points, "nozzle", lambda m: m.get("nozzle_share") or 1.0),
 }
 
 
@@ -173,7 +177,38 @@ def estimates(drills, *, gauge_off_psi=GAUGE_OFF_PSI, meter_off=METER_OFF, aside
                 )
                 continue
             found.append(_estimate(what, name, points, before, gauge_off_psi, meter_off))
+    for name in dict.fromkeys(model.get("nozzle") for model, _ in drills):
+        one, why = _quality_of(name, drills, gauge_off_psi, aside) if name else (None, "")
+        found += [one] if one is not None else []
+        missing += [f"{QUALITY} of {name}: {why}"] if why else []
     return tuple(found), tuple(missing)
+
+
+def _quality_of(name, drills, gauge_off_psi, aside):
+    """(Estimate or None, why there is none); both empty where no throw and no strike was read."""
+    points, before, left = [], None, []
+    for number, (model, measured) in enumerate(drills):
+        if model.get("nozzle") != name:
+            continue
+        before = model.get("stream_quality") if before is None else before
+        for run in measured.runs:
+            if (number, run.number) not in aside:
+                thrown, why = thrown_of(model, run)
+                points += thrown
+                left += [why] if why else []
+    said = f" ({'; '.join(left)})" if left else ""
+    if not points and not left:
+        return None, ""
+    if len(points) < LEAST_RUNS:
+        return None, f"{len(points)} throws or strikes that can be used; {LEAST_RUNS} are needed{said}"
+    fit = fit_quality(points, gauge_off_psi=gauge_off_psi)
+    if isinstance(fit, str):
+        return None, fit + said
+    return Estimate(
+        what=QUALITY, id=name, value=fit.quality,
+        spread=t95(len(points) - 1) * fit.standard_error + fit.steady,
+        standard_error=fit.standard_error, scatter=fit.scatter, runs=len(points), before=before,
+    ), said and f"left out: {said.strip(' ()')}"  # fmt: skip
 
 
 def _estimate(what, name, points, before, gauge_off_psi, meter_off):

@@ -7,7 +7,7 @@ nothing.
 
 import re
 from dataclasses import asdict, dataclass, field, replace
-from math import atan2, degrees, sqrt
+from math import atan2, degrees, hypot, sqrt
 from typing import Any
 
 from aerialstream import (
@@ -29,6 +29,7 @@ from aerialstream.constants import METERS_PER_FOOT
 from aerialstream.department import NOT_ENTERED, manual_limit_text
 from aerialstream.errors import AerialStreamError
 from aerialstream.results import MANUAL_DECIDES, Explained, Note
+from aerialstream.stream import QUALITIES
 from aerialstream.units import Need, in_unit
 from aerialstream.worked import both, in_system
 from gradekit.drills.aiming import (
@@ -37,6 +38,7 @@ from gradekit.drills.aiming import (
     Wanted,
     barred,
     goal_of,
+    in_wind,
     links_of,
     set_down,
     unfit,
@@ -133,6 +135,7 @@ class DrillPlan(Explained):
     site: Any
     scene: Any
     made: SetDown
+    wanted: Wanted
     water: Any
     figures: tuple
     limits: tuple
@@ -203,8 +206,7 @@ def plan_drill(department, asked, *, evolutions=None):
     wanted = Wanted(
         scene=scene, apparatus=device, evolution=evolution,
         water=water if needs_water else None, flow=water["flow"] if water else None,
-        zone=asked.zone, tip_accepted=asked.tip_accepted, wind=asked.weather.wind or "0 mph",
-        wind_from_compass=in_unit(asked.weather.wind_from, Need("angle", "degree")), at=asked.at,
+        zone=asked.zone, tip_accepted=asked.tip_accepted, at=asked.at, **_wind_of(asked),
     )  # fmt: skip
     made = _first(wanted, asked, [goal_of(t, links, buildings) for t in scene.targets])
     return _plan(
@@ -215,6 +217,40 @@ def plan_drill(department, asked, *, evolutions=None):
 def replan(plan, **changes):
     """The same drill with something changed: weather, hydrant, device, any of `Asked`."""
     return plan_drill(plan.department, replace(plan.asked, **changes))
+
+
+DAILY = ("weather", "hydrant", "lay", "lines", "pumper")
+
+
+def on_the_day(plan, **changes):
+    """The same set-up on another day: nothing is searched anew, so that it is there at once.
+
+    Takes
+      plan       a DrillPlan
+      changes    of weather, hydrant, lay, lines, pumper; spot, ladder and nozzle stay
+    Gives
+      DrillPlan   `replan` may find another set-up for the same day
+    Fails when
+      DrillRefused   something is named that needs a new search
+    """
+    other = sorted(set(changes) - set(DAILY))
+    if other:
+        raise DrillRefused([f"{', '.join(other)}: needs a new plan; of the day are {', '.join(DAILY)}"])
+    asked = replace(plan.asked, **changes)
+    wind = _wind_of(asked)
+    wanted = replace(plan.wanted, **wind)
+    made = plan.made if wind == _wind_of(plan.asked) else in_wind(wanted, plan.made)
+    return _plan(
+        plan.department, asked, plan.evolution, plan.evolution_whose, plan.site, wanted, plan.water, made
+    )  # fmt: skip
+
+
+def _wind_of(asked):
+    weather = asked.weather
+    return {
+        "wind": weather.wind or "0 mph",
+        "wind_from_compass": in_unit(weather.wind_from, Need("angle", "degree")),
+    }
 
 
 def _one(department, what, wanted):
@@ -278,10 +314,7 @@ def _water(department, device, evolution, asked):
         raise DrillRefused(["streams are worked out for smooth-bore tips with a usual pressure alone; "
                             f"{device.name} has none among: {', '.join(n.id for n in carried)}"])  # fmt: skip
     cap = evolution.most_flow
-    full = [
-        (smooth_bore_discharge(n.tip_diameter, nozzle_pressure=n.usual_pressure).value, n)
-        for n in bores
-    ]
+    full = [(_flow_of(n, n.usual_pressure), n) for n in bores]
     fitting = [pair for pair in full if pair[0] <= cap]
     if asked.nozzle_pressure is not None:
         nozzle, pressure = bores[0], quantity(asked.nozzle_pressure)
@@ -291,16 +324,39 @@ def _water(department, device, evolution, asked):
     else:
         nozzle = min(full, key=lambda pair: pair[0])[1]
         pressure = _rounded_down(
-            smooth_bore_pressure(cap, tip_diameter=nozzle.tip_diameter).value, department.units
+            smooth_bore_pressure(
+                cap / _share_of(nozzle), tip_diameter=nozzle.tip_diameter
+            ).value,
+            department.units,
         )
-    flow = smooth_bore_discharge(nozzle.tip_diameter, nozzle_pressure=pressure).value
+    flow = _flow_of(nozzle, pressure)
     if flow > cap * 1.0001:
         raise DrillRefused([f"{nozzle.name} at {show(pressure, department.units)} flows "
                             f"{show(flow, department.units)}: more than this evolution's "
                             f"{show(cap, department.units)}"])  # fmt: skip
     reaction = smooth_bore_reaction(nozzle.tip_diameter, nozzle_pressure=pressure).value
     return {"nozzle": nozzle, "tip_diameter": nozzle.tip_diameter, "nozzle_pressure": pressure,
-            "flow": flow, "reaction": reaction}  # fmt: skip
+            "flow": flow, "reaction": reaction,
+            "quality": nozzle.stream_quality or QUALITIES["usual"]}  # fmt: skip
+
+
+def _share_of(nozzle):
+    """What the department's own test says of its flow, as a share of the formula's; else 1."""
+    return nozzle.flow_share or 1.0
+
+
+def _flow_of(nozzle, pressure):
+    flow = smooth_bore_discharge(nozzle.tip_diameter, nozzle_pressure=pressure).value
+    return flow * _share_of(nozzle)
+
+
+def _nozzle_part(water):
+    """The tip in the chain; one with a tested flow as an opening through that very point."""
+    if water["nozzle"].flow_share is None:
+        return NozzlePart.of(water["nozzle"])
+    return NozzlePart(
+        kind="fixed fog", rated_flow=water["flow"], rated_pressure=water["nozzle_pressure"]
+    )
 
 
 def _rounded_down(pressure, system):
@@ -326,7 +382,7 @@ def _plan(department, asked, evolution, whose, site, wanted, water, made):
     return DrillPlan(
         title=f"{evolution.title}, {wanted.apparatus.name}, {site.name}",
         asked=asked, department=department, evolution=evolution, evolution_whose=whose,
-        apparatus=wanted.apparatus, site=site, scene=wanted.scene, made=made, water=water,
+        apparatus=wanted.apparatus, site=site, scene=wanted.scene, made=made, wanted=wanted, water=water,
         figures=figures, limits=_limits(made, wanted, evolution), faults=supply.faults,
         model=_model(made, wanted, water, supply),
         predicted=_predicted(made, water, evolution, supply),
@@ -360,7 +416,7 @@ def _supply(department, asked, wanted, water, made):
         try:
             lay = LayPart.of(hose, length=length, lines=asked.lines)
             chain = water_chain(
-                nozzle=NozzlePart.of(water["nozzle"]),
+                nozzle=_nozzle_part(water),
                 rig=RigPart.of(wanted.apparatus, extension=quantity(made.extension_ft, "foot"),
                                elevation=quantity(made.elevation_deg, "degree")),
                 lay=lay, pumper=PumperPart.of(pumper), source=_hydrant(asked),
@@ -689,9 +745,12 @@ def _model(made, wanted, water, supply):
     if water:
         model["tip_diameter_in"] = water["tip_diameter"].to("inch").magnitude
         model["nozzle"] = water["nozzle"].id
+        model["nozzle_share"] = _share_of(water["nozzle"])
+        model["stream_quality"] = water["quality"]
     model["nozzle_pitch_deg"] = made.nozzle_pitch_deg
     model["levels"] = device.kind.endswith("platform")
     model["turntable_ft"] = device.turntable_height.to("foot").magnitude
+    model |= _tip_of(device, made)
     for part in ("waterway", "inlet"):
         tested = getattr(device, part)
         model[f"{part}_psi"] = tested.loss.to("psi").magnitude if tested else None
@@ -703,6 +762,22 @@ def _model(made, wanted, water, supply):
     if supply.point is not None:
         model["height_psi"] = supply.point.elevation.to("psi").magnitude
     return model
+
+
+def _tip_of(device, made):
+    """What puts the tip of a run in its place: heel, platform, turntable to target, the planned tip."""
+    platform = device.platform
+    ahead, up = (
+        (platform.ahead.to("foot").magnitude, platform.up.to("foot").magnitude)
+        if platform
+        else (0.0, 0.0)
+    )
+    heel = device.heel_offset.to("foot").magnitude if device.heel_offset is not None else 0.0
+    return {
+        "heel_ft": heel + ahead, "platform_up_ft": up,
+        "target_ft": hypot(made.out_ft, made.aside_ft), "extension_ft": made.extension_ft,
+        "elevation_deg": made.elevation_deg,
+    }  # fmt: skip
 
 
 def _predicted(made, water, evolution, supply):

@@ -1,0 +1,69 @@
+"""What the water of a drill weighs, beside what the prop's owner had its floor and roof tested for.
+
+All of the water is counted as if it stayed in. Only what was entered in the building's file
+(`[[tested_load]]`) is a limit; the kit has none of its own.
+"""
+
+from aerialstream import quantity, show, water_weight
+from aerialstream.set_up import GO, NO_GO
+from aerialstream.worked import both
+from gradekit.drills.plan import BLANK, OWNER
+
+
+def load_row(plan):
+    """(text, answer worked out or "", why) of the list's line about floor and roof.
+
+    Beyond an entered weight it is a no go. It is answered go only where floor and roof are both
+    entered as a weight; a load for each square foot depends on how the water spreads, which
+    somebody has to look at.
+    """
+    weight = water_weight(plan.water["flow"], time=plan.evolution.minutes).value
+    building = plan.made.goal.building
+    loads = building.tested_loads if building is not None else ()
+    room = plan.made.goal.room
+    storey = room.storey if room is not None else None
+    found = [_part(one, weight, room) for one in loads if one.on == "roof" or one.storey == storey]
+    parts = {one.on for one, _, _ in found}
+    missing = [name for name in ("floor", "roof") if name not in parts]
+    beyond = any(said == NO_GO for _, said, _ in found)
+    whole = not missing and all(said == GO for _, said, _ in found)
+    blank = f"{' and '.join(missing)}: {BLANK} ({OWNER})" if missing else ""
+
+    def text(pen):
+        volume = plan.water["flow"] * plan.evolution.minutes
+        return (
+            f"Floor and roof bear {show(volume.to('gallon'), pen.system)}, "
+            f"{show(weight, pen.system, 'weight')} of water, or it runs out"
+            + (f"; {blank}" if blank else "")
+        )
+
+    def why(pen):
+        return "; ".join(words(pen) for _, _, words in found)
+
+    answer = NO_GO if beyond else GO if whole else ""
+    return both(text), answer, both(why) if found else ""
+
+
+def _part(entered, weight, room):
+    """(the entry, NO_GO, GO or "", words) of one floor or the roof."""
+    if entered.weight is not None:
+        beyond = weight > entered.weight * (1 + 1e-9)
+        said = "BEYOND the entered limit" if beyond else "not beyond the entered limit"
+        return entered, NO_GO if beyond else GO, lambda pen: _said(pen, entered, said)
+    if entered.on == "roof" or room is None:
+        said = "entered for each square foot: somebody judges how water would spread"
+        return entered, "", lambda pen: _said(pen, entered, said)
+    area = (room.width * room.depth).to("foot**2")
+    spread = quantity((weight / area).to("psf").magnitude, "psf")
+    beyond = spread > entered.load * (1 + 1e-9)
+    said = "BEYOND" if beyond else "not beyond"
+    return entered, NO_GO if beyond else "", lambda pen: _said(
+        pen, entered,
+        f"{show(spread, pen.system, 'load')} if it spread over the whole room, {said} the entered limit; "
+        "it gathers at low spots",
+    )  # fmt: skip
+
+
+def _said(pen, entered, words):
+    name = "roof" if entered.on == "roof" else "floor"
+    return f"{name} entered for {entered.said(pen.system)}: {words}"
