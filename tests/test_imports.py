@@ -130,8 +130,9 @@ def objection(module, name):
         return "" if ok else "charts import the standard library and aerialstream only"
     if top in OURS and top != package:
         if package == "lessonkit" and top == "gradekit":
-            ok = below(module, "lessonkit.asking", "lessonkit.content")
-            return "" if ok else "gradekit in lessonkit only for self-checks (asking, content)"
+            self_checks = ("asking", "content", "refreshing", "refresher_page")
+            ok = below(module, *(f"lessonkit.{name}" for name in self_checks))
+            return "" if ok else f"gradekit in lessonkit only for self-checks {self_checks}"
         if (package, top) not in {("lessonkit", "aerialstream"), ("gradekit", "aerialstream")}:
             return f"{package} may not import {top}"
     return "an unknown import" if " " in name else ""

@@ -28,7 +28,8 @@ td.slip,td.right,td.blank{padding-left:.4rem}
 .small{color:var(--faint);font-size:.9rem;max-width:48rem}code{overflow-wrap:anywhere}
 svg{max-width:100%;height:auto;fill:var(--ink)}.axis{stroke:var(--rule)}
 .trend{stroke:var(--line);stroke-width:2;fill:none}.dot{fill:var(--line)}
-@media (max-width:600px){body{margin:1rem}}
+@media (max-width:600px){body{margin:1rem}table{font-size:.92rem}
+th:first-child,td:first-child{position:sticky;left:0;background:var(--paper)}}
 @media print{body{margin:0;font-size:11px}.wide{overflow:visible}}
 """
 PAGE = """<!doctype html>
@@ -114,7 +115,7 @@ setInterval(look, every);
 document.addEventListener("visibilitychange", look);
 </script>
 """
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}\b.{0,16}$")
+_SHORT = re.compile(r"\d{4}-\d{2}-\d{2}\b.{0,16}$|(?=.*[ -]).{1,12}$")  # kept in one line
 CLAIM = (
     "This page records completed training. It does not say that anybody is fit to operate a "
     "device; the operator's manual, local procedure and qualified people decide that."
@@ -150,7 +151,7 @@ def _cell(cell):
         return f"<td class='{cell[1]}'>{escape(str(cell[0]))}</td>"
     if isinstance(cell, int | float):
         return f"<td class='n'>{cell:g}</td>"
-    mark = " class='d'" if _DAY.match(str(cell)) else ""
+    mark = " class='d'" if _SHORT.match(str(cell)) else ""
     return f"<td{mark}>{escape(str(cell))}</td>"
 
 
@@ -293,11 +294,13 @@ def division_page(view, department):
     body += "<h2>Due next</h2>"
     start = 0
     for days, people in view.due.items():
-        body += _table(
-            ("Member", "Name", "Station", "Shift", "Complete until"),
-            [(p.member, p.name, p.person.station, p.person.shift, p.until) for p in people],
-            f"In {start} to {days} days: {len(people)}",
-        )
+        said = f"In {start} to {days} days: {len(people) or 'nobody'}"
+        body += f"<p>{said}</p>"
+        if people:
+            body += _table(
+                ("Member", "Name", "Station", "Shift", "Complete until"),
+                [(p.member, p.name, p.person.station, p.person.shift, p.until) for p in people],
+            )
         start = days + 1
     body += "<h2>Every member</h2>" + _table(
         ("Member", "Name", "Station", "Shift", *COLUMNS[2:]),

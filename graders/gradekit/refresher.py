@@ -63,7 +63,9 @@ def due_day(passed, done):
         if not after:
             days.append(day + timedelta(days=FIRST_DAYS))
         else:
-            days.append(months_later(max(after), SECOND_MONTHS if len(after) == 1 else LATER_MONTHS))
+            days.append(
+                months_later(max(after), SECOND_MONTHS if len(after) == 1 else LATER_MONTHS)
+            )
     return min(days, default=None)
 
 
@@ -382,6 +384,11 @@ class Refreshers:
         return len(self.answers)
 
     @property
+    def asked(self):
+        """How many questions the latest one has."""
+        return len((self.state.get("now") or {"questions": ()})["questions"])
+
+    @property
     def answers(self):
         """{question id: {"answer", "first", "last"}} of the latest one."""
         now = self.state.get("now") or {"answers": {}, "questions": []}
@@ -393,7 +400,9 @@ class Refreshers:
         """About how long the rest takes."""
         if not self.under_way:
             return MINUTES
-        left = sum(q["minutes"] for q in self.state["now"]["questions"] if q["id"] not in self.answers)
+        left = sum(
+            q["minutes"] for q in self.state["now"]["questions"] if q["id"] not in self.answers
+        )
         return max(1, round(left))
 
     # --- what -------------------------------------------------------------------------------------

@@ -376,6 +376,7 @@ def check_department(folder):
         _say(f"  {question}")
     for device in whose.apparatus:
         _read_back(device, whose.units)
+    _noted(folder, whose)
     for confirmed in whose.confirmed:
         _say(f"  {confirmed.source}: read this against the book, {confirmed.said}:")
         for name, value in entries_of(confirmed):
@@ -385,6 +386,19 @@ def check_department(folder):
     for name, scene in found.scenes.items():
         _say(f"  scene {name}: {_count(scene.targets, 'target')}; left open: {len(scene.assumed)} "
              f"(`aerialstream scene check`)")  # fmt: skip
+
+
+def _noted(folder, department):
+    """What members noted from the manuals while they did the lessons; nothing of it is a limit."""
+    from aerialstream.manual_notes import manual_notes
+
+    names = {device.id: device.name for device in department.apparatus}
+    for device, notes in manual_notes(folder).items():
+        written = [note for note in notes.values() if note.text]
+        if written:
+            _say(f"  {names.get(device, device)}: noted in lessons, no limit (enter limits yourself, from the book):")  # fmt: skip
+        for note in written:
+            _say(f"    {note.asked} {note.text} ({note.by or 'no number'}, {note.when[:10]})")
 
 
 def _count(things, one, many=None):

@@ -10,6 +10,7 @@ from lessonkit.low_panel import low_panel
 from lessonkit.manual_sheet import manual_sheet
 from lessonkit.page import show_figure, show_picture
 from lessonkit.reach_panel import reach_panel
+from lessonkit.refresher_page import refresher
 from lessonkit.spot_panel import spot_panel
 from lessonkit.tip_panel import tip_panel
 from lessonkit.water_panel import water_panel
@@ -24,6 +25,7 @@ __all__ = [
     "manual_sheet",
     "predict",
     "reach_panel",
+    "refresher",
     "self_check",
     "show_figure",
     "show_picture",

@@ -31,6 +31,11 @@ class OtherVersion:
         return self.words
 
 
+def as_lines(words):
+    """Words as HTML, a new line of the text on a new line of the page."""
+    return "<br>".join(escape(line) for line in words.split("\n"))
+
+
 def asked_in(lesson):
     """{name: what is asked} of a lesson."""
     return import_module(f"lessonkit.content.lesson_{lesson}").ASKED
@@ -54,7 +59,7 @@ class Asked:
         self.button = widgets.Button(description=button, button_style="primary", layout=BUTTON)
         self.button.on_click(lambda pressed: self.press())
         self.widget = widgets.VBox(
-            [widgets.HTML(f"{style_html()}<p>{escape(kind.words)}</p>"), self.field.widget, self.button, self.said],
+            [widgets.HTML(f"{style_html()}<p>{as_lines(kind.words)}</p>"), self.field.widget, self.button, self.said],
             layout=widgets.Layout(max_width="760px"),
         )  # fmt: skip
         self.widget.add_class("as-ask")

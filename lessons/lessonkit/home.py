@@ -122,6 +122,16 @@ def _summary(plan, stands, today):
     return "  \n".join(lines)
 
 
+def _refresher(folder, member, today):
+    """The line on the refresher; what is kept of it never costs the page."""
+    from lessonkit import refreshing
+
+    try:
+        return refreshing.line(folder, member, today)
+    except (ImportError, OSError, ValueError, KeyError, TypeError):
+        return ""
+
+
 def _place(folder):
     try:
         kept = json.loads((folder / progress.KEPT_IN / PLACE).read_text(encoding="utf-8"))
@@ -139,6 +149,8 @@ def start_page(plan, member="", folder=None, today=None, instructor=False, class
     lines = [f"# {plan['title']}", ""]
     lines += [f"Member {member}.", ""] if member else []
     lines += [_summary(lessons, stands, today), ""]
+    refresher = _refresher(folder, member, today)
+    lines += [refresher, ""] if refresher else []
     if instructor and class_page and (folder.parent / "class" / "roster.csv").is_file():
         words = "who has handed in, and where the class slips. It keeps itself up to date."
         lines += [f"**Your class:** [the class at a glance]({class_page}), {words}", ""]

@@ -74,7 +74,20 @@ def _shuffled(things, seed):
     return order[::-1] if order == sorted(order) else order
 
 
-def _radio(words):
+def typed(placeholder):
+    """A line to type in."""
+    box = widgets.Text(
+        placeholder=placeholder, layout=widgets.Layout(width="100%", max_width="420px")
+    )
+
+    def put(kept):
+        box.value = kept
+
+    return Field(box, lambda: box.value.strip() or None, put)
+
+
+def radio(words):
+    """Round buttons, one below the other."""
     radio = widgets.RadioButtons(
         options=[(said, n) for n, said in enumerate(words)], value=None, layout=fills()
     )
@@ -96,7 +109,7 @@ class Choice:
 
     def field(self):
         """Round buttons."""
-        return _radio([option.words for option in self.options])
+        return radio([option.words for option in self.options])
 
     def judge(self, answer):
         """The reason of the chosen option."""
@@ -191,15 +204,7 @@ class Number:
 
     def field(self):
         """A line to type in."""
-        box = widgets.Text(
-            placeholder=f"such as {self.question.example_answer}",
-            layout=widgets.Layout(width="100%", max_width="420px"),
-        )
-
-        def put(kept):
-            box.value = kept
-
-        return Field(box, lambda: box.value.strip() or None, put)
+        return typed(f"such as {self.question.example_answer}")
 
     def judge(self, answer):
         """The outcome of the question."""
@@ -324,7 +329,7 @@ class FindFault:
 
     def field(self):
         """Round buttons, numbered."""
-        return _radio([f"{n}. {step.words}" for n, step in enumerate(self.steps, 1)])
+        return radio([f"{n}. {step.words}" for n, step in enumerate(self.steps, 1)])
 
     def judge(self, answer):
         """Why this step is the fault, or why it is none."""

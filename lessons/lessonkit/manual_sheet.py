@@ -1,12 +1,14 @@
 """A sheet of what to look up in the operator's manual of one's own device, filled in by typing.
 
-Kept in the member's study folder, device by device, as it is typed; printed from a page that is
-written beside it. Nothing typed here becomes a limit of the kit: those are entered, with their
-page, in the department's own files.
+Kept as it is typed, device by device, in the member's study folder and, where the department has a
+folder of its own, there for everybody (`manual_notes.jsonl`, with who and when); printed from a page
+that is written beside it. Nothing typed here becomes a limit of the kit: those are entered, with
+their page, in the department's own files.
 """
 
 import contextlib
 import json
+import os
 from dataclasses import dataclass
 from html import escape
 from importlib import import_module
@@ -14,6 +16,7 @@ from importlib import import_module
 import ipywidgets as widgets
 
 from aerialstream.department import load_department
+from aerialstream.manual_notes import manual_notes, note_down, shared_folder
 from lessonkit import progress
 from lessonkit.asking import OtherVersion
 from lessonkit.controls import fills
@@ -37,7 +40,17 @@ class LookUp:
 
 
 def kept():
-    """{device id: {field: text}}; a file that cannot be read is set aside."""
+    """{device id: {field: text}}: the member's own, and what the department's folder has."""
+    sheet = {device: dict(filled) for device, filled in _own().items()}
+    folder = shared_folder()
+    if folder is not None:
+        for device, notes in manual_notes(folder).items():
+            sheet.setdefault(device, {}).update((n.field, n.text) for n in notes.values())
+    return sheet
+
+
+def _own():
+    """What this member typed; a file that cannot be read is set aside."""
     folder = progress.study()
     if folder is None:
         return _memory
@@ -56,17 +69,25 @@ def kept():
         return {}
 
 
-def _keep(device, name, text):
-    sheet = kept()
-    sheet.setdefault(device, {})[name] = text
+def _keep(device, field, text):
+    """Keep a text in both places; says whether the department's folder has it."""
+    sheet = _own()
+    sheet.setdefault(device, {})[field.name] = text
+    shared, given = shared_folder(), False
+    if shared is not None:
+        with contextlib.suppress(OSError):
+            number = os.environ.get("AERIALSTREAM_MEMBER", "")
+            note_down(shared, device=device, field=field.name, asked=field.words, text=text, by=number)  # fmt: skip
+            given = True
     folder = progress.study()
     if folder is None:
         _memory.update(sheet)
-        return
+        return given
     with contextlib.suppress(OSError):
         path = folder / progress.KEPT_IN / FILE
         progress.write_whole(path, json.dumps(sheet, ensure_ascii=False, indent=1))
-        progress.write_whole(folder / PAGE, printed(sheet))
+        progress.write_whole(folder / PAGE, printed(kept()))
+    return given
 
 
 def looked_up():
@@ -118,8 +139,10 @@ class Sheet:
             for f in fields
         }
         self._filling = False
-        for name, box in self.boxes.items():
-            box.observe(lambda change, name=name: self._typed(name, change["new"]), names="value")
+        for field in fields:
+            self.boxes[field.name].observe(
+                lambda change, field=field: self._typed(field, change["new"]), names="value"
+            )
         self.device.observe(lambda change: self._fill(), names="value")
         self.said = widgets.HTML()
         rows = [
@@ -141,16 +164,17 @@ class Sheet:
             box.value = str(filled.get(name, ""))
         self._filling = False
 
-    def _typed(self, name, text):
+    def _typed(self, field, text):
         if self._filling:
             return
-        _keep(self.device.value, name, text.strip())
+        given = _keep(self.device.value, field, text.strip())
         link = (
             f" <a href='/files/{PAGE}' target='_blank'>Open the sheet to print it</a>."
             if progress.study()
             else ""
         )
-        self.said.value = f"<p class='as-said' role='status'>Kept.{link}</p>"
+        where = "Kept, in your department's folder too." if given else "Kept."
+        self.said.value = f"<p class='as-said' role='status'>{where}{link}</p>"
 
     def handout_html(self):
         """The empty sheet on paper."""

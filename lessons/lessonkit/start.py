@@ -92,7 +92,7 @@ def sign(path):
 
 def fill_study_folder(study, member, instructor=False, class_page=""):
     """Bring lessons, glossary and start page up to date in the study folder."""
-    from lessonkit import glossary, home, progress
+    from lessonkit import glossary, home, progress, refreshing
 
     study.mkdir(parents=True, exist_ok=True)
     kept = _kept(study)
@@ -108,6 +108,9 @@ def fill_study_folder(study, member, instructor=False, class_page=""):
         from lessonkit import teach
 
         teach.write_instructor(study, plan)
+    page = study / refreshing.PAGE
+    progress.write_whole(page, refreshing.notebook())
+    sign(page)
     home.write(study, member, instructor, class_page)
     _keep(study, kept)
 
@@ -278,6 +281,7 @@ def main(arguments=None):
     if member and not re.fullmatch(r"[A-Z0-9][A-Z0-9-]{0,19}", member):
         print(f"“{options.member}” is no member number: use letters, digits and hyphens.")
         return 2
+    os.environ["AERIALSTREAM_MEMBER"] = member
     clash = version_clash()
     if clash:
         print(clash)

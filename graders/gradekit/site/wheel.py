@@ -1,0 +1,114 @@
+"""The kit's own wheel for the browser: what lessons and self-checks need, and nothing else.
+
+Left out: the worked answers, the marking guides of written questions, everything that grades,
+collects, keeps records or reads rosters, and the instructor's pages.
+"""
+
+import ast
+import hashlib
+import zipfile
+from pathlib import Path
+
+import aerialstream
+import gradekit
+import lessonkit
+
+VERSION = aerialstream.__version__
+DEPARTMENT = "aerialstream_department"
+# Of gradekit only what a check cell runs.
+OF_GRADEKIT = ("__init__.py", "answers.py", "draw.py", "notebook.py", "questions", "papers")
+NOT_OF_LESSONKIT = ("lab", "start.py", "prompt_server.py", "teach.py", "frame.py", "reading.py")
+NOT_OF_AERIALSTREAM = ("figures/sweep.py", "figures/side_load.py")
+KINDS = (".py", ".toml", ".svg")
+EARLIEST = (1980, 1, 1, 0, 0, 0)  # what zip can say; no time of making in it
+
+
+def _files(package, wanted=None, unwanted=()):
+    """{path in the wheel: bytes} of a package."""
+    folder = Path(package.__file__).parent
+    found = {}
+    for path in sorted(folder.rglob("*")):
+        inner = path.relative_to(folder)
+        first, whole = inner.parts[0], inner.as_posix()
+        if path.suffix not in KINDS or not path.is_file() or "__pycache__" in inner.parts:
+            continue
+        if (wanted and first not in wanted) or first in unwanted or whole in unwanted:
+            continue
+        found[f"{folder.name}/{whole}"] = path.read_bytes()
+    return found
+
+
+def without_guides(source):
+    """A paper's source with the marking guides of its written questions emptied."""
+    text = source.decode("utf-8")
+    guides = [
+        keyword.value
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "WrittenQuestion"
+        for keyword in node.keywords
+        if keyword.arg == "guide"
+    ]
+    lines = text.splitlines(keepends=True)
+    # ast counts columns in bytes of UTF-8.
+    raw = [line.encode("utf-8") for line in lines]
+    for guide in sorted(guides, key=lambda g: -g.lineno):
+        first, last = guide.lineno - 1, guide.end_lineno - 1
+        rest = raw[last][guide.end_col_offset :]
+        raw[first : last + 1] = [raw[first][: guide.col_offset] + b"()" + rest]
+    return b"".join(raw)
+
+
+def department_files(folder):
+    """{path in the wheel: bytes} of a department's data; no roster, nothing but what is read."""
+    folder = Path(folder)
+    return {
+        f"{DEPARTMENT}/{path.relative_to(folder).as_posix()}": path.read_bytes()
+        for path in sorted(folder.rglob("*.toml"))
+        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+    }
+
+
+def contents(department):
+    """{path in the wheel: bytes} of the whole wheel, without its own list."""
+    files = _files(aerialstream)
+    files.update(_files(lessonkit, unwanted=NOT_OF_LESSONKIT))
+    files.update(_files(gradekit, wanted=OF_GRADEKIT))
+    files = {name: data for name, data in files.items() if not _is_for_instructors(name)}
+    for name in files:
+        if name.startswith("gradekit/papers/"):
+            files[name] = without_guides(files[name])
+    files.update(department_files(department))
+    return files
+
+
+def _is_for_instructors(name):
+    return name.startswith("lessonkit/content/teach_")
+
+
+def write(folder, department):
+    """Write the wheel into a folder; the same input gives the same bytes. Gives its path.
+
+    A digest of what is in it is part of its version, so that no cache takes an old one for new.
+    """
+    files = contents(department)
+    digest = hashlib.sha256()
+    for name, data in sorted(files.items()):
+        digest.update(f"{name}\n{len(data)}\n".encode() + data)
+    version = f"{VERSION}+{digest.hexdigest()[:12]}"
+    info = f"aerialstream-{version}.dist-info"
+    files[f"{info}/METADATA"] = f"Metadata-Version: 2.1\nName: aerialstream\nVersion: {version}\n".encode()  # fmt: skip
+    files[f"{info}/WHEEL"] = b"Wheel-Version: 1.0\nGenerator: aerialstream\nRoot-Is-Purelib: true\nTag: py3-none-any\n"  # fmt: skip
+    files[f"{info}/RECORD"] = "".join(f"{name},,\n" for name in sorted(files)).encode()
+    path = folder / f"aerialstream-{version}-py3-none-any.whl"
+    write_zip(path, files)
+    return path
+
+
+def write_zip(path, files):
+    """A zip of {name: bytes}, sorted and without times."""
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, data in sorted(files.items()):
+            entry = zipfile.ZipInfo(name, EARLIEST)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, data, compresslevel=9)
