@@ -27,15 +27,12 @@ def load_row(plan):
     missing = [name for name in ("floor", "roof") if name not in parts]
     beyond = any(said == NO_GO for _, said, _ in found)
     whole = not missing and all(said == GO for _, said, _ in found)
-    blank = f"{' and '.join(missing)}: {BLANK} ({OWNER})" if missing else ""
+    blank = f": {BLANK} ({OWNER})" if missing else ""
+    bears = " and ".join(missing or ["floor", "roof"]).capitalize()
+    bears += " bears" if len(missing) == 1 else " bear"
 
     def text(pen):
-        volume = plan.water["flow"] * plan.evolution.minutes
-        return (
-            f"Floor and roof bear {show(volume.to('gallon'), pen.system)}, "
-            f"{show(weight, pen.system, 'weight')} of water, or it runs out"
-            + (f"; {blank}" if blank else "")
-        )
+        return f"{bears} {show(weight, pen.system, 'weight')} of water, or it runs out{blank}"
 
     def why(pen):
         return "; ".join(words(pen) for _, _, words in found)
@@ -49,9 +46,9 @@ def _part(entered, weight, room):
     if entered.weight is not None:
         beyond = weight > entered.weight * (1 + 1e-9)
         said = "BEYOND the entered limit" if beyond else "not beyond the entered limit"
-        return entered, NO_GO if beyond else GO, lambda pen: _said(pen, entered, said)
+        return entered, NO_GO if beyond else GO, lambda pen: _said(pen, entered, f"{said},")
     if entered.on == "roof" or room is None:
-        said = "entered for each square foot: somebody judges how water would spread"
+        said = "how water spreads there is judged on the spot; entered for each square foot,"
         return entered, "", lambda pen: _said(pen, entered, said)
     area = (room.width * room.depth).to("foot**2")
     spread = quantity((weight / area).to("psf").magnitude, "psf")
@@ -59,11 +56,11 @@ def _part(entered, weight, room):
     said = "BEYOND" if beyond else "not beyond"
     return entered, NO_GO if beyond else "", lambda pen: _said(
         pen, entered,
-        f"{show(spread, pen.system, 'load')} if it spread over the whole room, {said} the entered limit; "
-        "it gathers at low spots",
+        f"{show(spread, pen.system, 'load')} if it spread all over the room (it gathers at low spots), "
+        f"{said} the entered limit,",
     )  # fmt: skip
 
 
 def _said(pen, entered, words):
     name = "roof" if entered.on == "roof" else "floor"
-    return f"{name} entered for {entered.said(pen.system)}: {words}"
+    return f"{name}: {words} {entered.said(pen.system)}"
