@@ -1,5 +1,6 @@
 """What several test files share: a browser, lessons served as a member would start them, a class."""
 
+import contextlib
 import os
 import re
 import shutil
@@ -95,8 +96,14 @@ class Lab:
 @pytest.fixture(scope="session")
 def lab(tmp_path_factory):
     """A running server, started by the command that the README gives."""
-    work = tmp_path_factory.mktemp("work folder")
-    command = [sys.executable, str(ROOT / "lessons"), "--no-browser", "--work", str(work)]
+    with lessons_served(tmp_path_factory.mktemp("work folder")) as served:
+        yield served
+
+
+@contextlib.contextmanager
+def lessons_served(work, *more):
+    """The lessons served from a working folder, with more options of the command."""
+    command = [sys.executable, str(ROOT / "lessons"), "--no-browser", "--work", str(work), *more]
     said = (work / "said.txt").open("w+", encoding="utf-8")
     server = subprocess.Popen(command, stdout=said, stderr=subprocess.STDOUT, cwd=work)
     try:

@@ -130,6 +130,9 @@ def objection(module, name):
         return "" if ok else "charts import the standard library and aerialstream only"
     if top in OURS and top != package:
         if package == "lessonkit" and top == "gradekit":
+            drills = ("lessonkit.drill_panel", "lessonkit.drill_shown")
+            if below(name, "gradekit.drills") and below(module, *drills):
+                return ""  # a drill is planned from evolutions, sheets and readings: gradekit's
             self_checks = ("asking", "content", "refreshing", "refresher_page")
             ok = below(module, *(f"lessonkit.{name}" for name in self_checks))
             return "" if ok else f"gradekit in lessonkit only for self-checks {self_checks}"
@@ -174,6 +177,8 @@ def test_imports_of_all_files_follow_the_plan():
         ("shared/aerialstream/_core/__init__.py", "from ..units import show", "_core"),
         ("lessons/lessonkit/controls.py", "import gradekit.questions", "self-checks"),
         ("lessons/lessonkit/content/a.py", "from gradekit.papers import x", ""),
+        ("lessons/lessonkit/drill_panel.py", "from gradekit.drills.plan import x", ""),
+        ("lessons/lessonkit/drill_panel.py", "from gradekit.register import x", "self-checks"),
         (
             "lessons/lessonkit/start.py",
             "from importlib import *\nimport_module('gradekit')",

@@ -531,9 +531,9 @@ def test_start_page_shows_done_and_due_by_the_departments_rule(study):
     now = home.standing(PLAN["lesson"][0], study, months)
     assert now.done and now.minutes_left == 0 and now.due == home.months_later(now.done_on, months)
     before = home.start_page(PLAN, folder=study, today=date(2026, 2, 1))
-    assert "✓ done 2026-01-31, refresh by" in before and "Due for refreshing" not in before
+    assert "✓ done 2026-01-31, go over it again by" in before and "to go over" not in before
     after = home.start_page(PLAN, folder=study, today=now.due)
-    assert "refresh now: 24 minutes" in after and "**Due for refreshing:**" in after
+    assert "go over it again: 24 minutes" in after and "**Lessons to go over again:**" in after
 
 
 def test_months_later_keeps_to_the_months_last_day():

@@ -10,7 +10,7 @@ import pytest
 
 from gradekit.papers import openings_sweep_and_ceiling as paper
 
-STEEPEST, STRIKES, NEXT, WHICH_WAY, TILE, ON_FLOOR, AIM, UNDER_SLAB = paper.PAPER.questions
+STEEPEST, NEXT_ONE, NEXT, WHICH_WAY, TILE, ON_FLOOR, AIM, UNDER_SLAB = paper.PAPER.questions
 
 
 def steepest(row):
@@ -26,7 +26,7 @@ def strikes(row):
 
 RIGHT = {
     STEEPEST: steepest,
-    STRIKES: strikes,
+    NEXT_ONE: lambda row: 90 - degrees(atan2(row["away"], row["along"])),
     TILE: lambda row: (row["deck"] - row["ceiling"]) / tan(radians(row["deg"])),
     ON_FLOOR: lambda row: (row["tip"] - row["floor"]) / tan(radians(row["deg"])) - row["away"],
 }
@@ -87,6 +87,9 @@ def test_steep_flat_or_floor_by_scene():
 # The window on side A of the mill: sill 15 ft, head 21 ft, ceiling 23 ft, floor 12 ft.
 # Nozzle 14 ft up and 20 ft out: 6 up in 20, 16.7 deg; 3 ft more up take 10 ft.
 WINDOW = {"sill": 15, "away": 20, "tip": 14}
+# 16 ft out, 12 ft along: 3, 4, 5. Tables of the right triangle give 36.87 and 53.13 deg; the sine of
+# 48.59 and the cosine of 41.41 deg are 3/4; half of the way along is 6 in 16, 20.56 deg.
+THREE_FOUR_FIVE = {"away": 16, "along": 12}
 # A shop front: tile at 10 ft, deck at 12 ft, up at 20 deg: 2 / tan 20 = 5.495 ft.
 SHOP = {"deg": 20, "away": 11, "tip": 3.5}
 # The window: nozzle 22 ft up, 12 ft out, 18 deg down: 10 / tan 18 - 12 = 18.78 ft.
@@ -110,13 +113,17 @@ def row_with(question, values):
         (STEEPEST, WINDOW, "24.2 deg", "mistake/ceiling-for-head"),
         (STEEPEST, WINDOW, "73.3 deg", "mistake/from-the-plumb-line"),
         (STEEPEST, WINDOW, "30 deg", "mistake/percent-for-degrees"),
-        (STRIKES, WINDOW, "10 ft", "right"),
-        (STRIKES, WINDOW, "9' 11\"", "right"),
-        (STRIKES, WINDOW, "3.05 m", "right"),
-        (STRIKES, WINDOW, "30 ft", "mistake/from-the-nozzle"),
-        (STRIKES, WINDOW, "50 ft", "mistake/way-added"),
-        (STRIKES, WINDOW, "6 ft 8 in", "mistake/from-the-head"),
-        (STRIKES, WINDOW, "36.7 ft", "mistake/room-height"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "36.9 deg", "right"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "37°", "right"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "36.9", "no-unit/right"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "53.1 deg", "mistake/way-along-and-out-swapped"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "48.6 degrees", "mistake/sine-for-tangent"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "41.4 deg", "mistake/cosine-for-tangent"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "75 deg", "mistake/percent-for-degrees"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "0.644 deg", "mistake/radians-for-degrees"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "12 deg", "mistake/feet-for-degrees"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "20.6 deg", "mistake/halfway"),
+        (NEXT_ONE, THREE_FOUR_FIVE, "73.7 deg", "mistake/to-and-fro"),
         (TILE, SHOP, "5 1/2 ft", "right"),
         (TILE, SHOP, "2 ft", "mistake/rise-for-way"),
         (TILE, SHOP, "0.73 ft", "mistake/tangent-multiplied"),
@@ -134,12 +141,6 @@ def row_with(question, values):
 def test_typical_answers_as_typed(question, values, typed, note):
     outcome = question.judge(row_with(question, values), typed)
     assert outcome.note == f"{question.id}/{note}", outcome.message
-
-
-def test_strike_from_an_own_slipped_angle_costs_once():
-    """With the line to the head itself, 19.29 deg, it strikes at 9 / 0.35 - 20 = 5.71 ft."""
-    outcome = STRIKES.judge(row_with(STEEPEST, WINDOW), "5.71 ft", {STEEPEST.id: "19.29 deg"})
-    assert outcome.note == f"{STRIKES.id}/carried" and outcome.points == outcome.most
 
 
 # Window on side A of the mill, sill 15, head 21, ceiling 23; 14 ft out, strike 8 to 12 ft inside.

@@ -283,6 +283,25 @@ def test_renumber_joins_the_record_to_the_new_number(kit):
     kit("records", "verify")
 
 
+def test_erasure_by_a_number_of_old_names_the_number_of_today(kit):
+    """Else the name would stay under the new number while the command says that it is gone."""
+    kit("records", "sign-off", "2041", EVOLUTION, "--evaluator", "2077", "--remark", "Imre late")
+    kit.roster(ROSTER.replace("2041,", "3050,"))
+    who = ("--by", "2077", "--reason", "x")
+    kit("records", "renumber", "3050", "--was", "2041", *who)
+    kit("records", "erase", "2041", *who, refused="2041 is 3050 today.*records erase 3050")
+    assert "Talbot" in (kit.work / "class" / "roster.csv").read_text("utf-8-sig")
+    kit("records", "erase", "3050", *who)
+    assert "Talbot" not in (kit.work / "class" / "roster.csv").read_text("utf-8-sig")
+    register = kit.register()
+    assert all(not e.remark for e in register.all_lines("2041") if e.kind != "erasure")
+    assert register.verify().whole
+    register.close()
+    kit.roster(ROSTER.replace("2041,Imre Talbot-Vane", "2041,Perrin Ashgrove"))
+    kit("records", "erase", "2041", *who)  # given to somebody else since: theirs is erased
+    assert "Ashgrove" not in (kit.work / "class" / "roster.csv").read_text("utf-8-sig")
+
+
 def test_roster_tells_that_a_used_number_has_another_name(kit):
     """The record goes with the number: who takes it up must be asked about."""
     kit.roster(ROSTER.replace("2041,Imre Talbot-Vane,Station 3,A,Firefighter,yes\n", ""))

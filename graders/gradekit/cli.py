@@ -13,6 +13,7 @@ from aerialstream.errors import AerialStreamError
 from gradekit.course import CourseError
 from gradekit.drill_commands import drill_app
 from gradekit.records_cli import add_commands
+from gradekit.refresher_command import add_refresher
 from gradekit.register import RegisterError
 from gradekit.roster import RosterError
 from gradekit.spotting import check_department, device_app, scene_app
@@ -474,6 +475,7 @@ def sign_off(thread, member, evolution, evaluator, device="", passed=True, remar
 
 
 add_commands(records_app)
+add_refresher(app, Thread, console)
 
 
 @department_app.command("check")

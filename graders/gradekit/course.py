@@ -92,12 +92,14 @@ class Course:
 
     def _write_config(self):
         """A config that makes plain nbgrader, formgrader included, work in this folder."""
-        (self.folder / "nbgrader_config.py").write_text(
+        text = (
             "# Written by the kit, for plain nbgrader commands in this folder.\n"
             "from gradekit.nbgrader_config import configure\n\n"
-            "configure(get_config(), __file__.rsplit('nbgrader_config.py', 1)[0] or '.')\n",
-            encoding="utf-8",
+            "configure(get_config(), __file__.rsplit('nbgrader_config.py', 1)[0] or '.')\n"
         )
+        path = self.folder / "nbgrader_config.py"
+        if not path.is_file() or path.read_text(encoding="utf-8") != text:
+            path.write_text(text, encoding="utf-8")
 
     @property
     def cell_seconds(self):
@@ -120,6 +122,7 @@ class Course:
         config = configure(Config(), self.folder, self.address)
         if in_place_of_the_run is not None:
             nbgrader_config.replace_run(config, in_place_of_the_run)
+            config.Exporter.optimistic_validation = True  # once after all steps, not after each
         # Our plain page for members; not in the config file, where it would hide formgrader's own.
         config.HTMLExporter.extra_template_basedirs = [str(TEMPLATES)]
         return NbGraderAPI(coursedir=CourseDirectory(config=config), config=config)
@@ -375,34 +378,55 @@ class Course:
         todo = prepare(self, assignment, member, files, released)
         return self.write(api, todo) if isinstance(todo, Todo) else todo
 
-    def write(self, api, todo, together=contextlib.nullcontext):
-        """Let nbgrader grade one merged notebook and make its feedback page; gives a Graded.
+    def write(self, api, todo):
+        """Let nbgrader grade one merged notebook and make its feedback page; gives a Graded."""
+        self.begin(todo)
+        try:
+            with self.quiet():
+                self.mark(api, todo.assignment, todo.member)
+                self.make_page(api, todo.assignment, todo.member)
+        except NotDone as error:
+            return self.not_done(todo, error.args[0])
+        return self.finish(todo)
 
-        While this is under way a file says so. Whoever finds it after a kill knows that mark,
-        version and page may not belong together; the next run does all of it again.
+    def begin(self, todo):
+        """Put a merged notebook where nbgrader looks for it.
+
+        While its marking is under way a file says so. Whoever finds it after a kill knows that
+        mark, version and page may not belong together; the next run does all of it again.
         """
         from gradekit.run.grading import write_hand_in
 
-        assignment, member = todo.assignment, todo.member
-        flag = self._under_way(assignment, member)
+        flag = self._under_way(todo.assignment, todo.member)
         flag.parent.mkdir(parents=True, exist_ok=True)
         flag.write_text(todo.version, encoding="utf-8")
         # An old page would pass this text off as graded before, should its grading fail.
-        self.feedback_page(assignment, member).unlink(missing_ok=True)
-        target = self.folder / "submitted" / member / assignment
-        write_hand_in(target, assignment, todo)
-        try:
-            with self.quiet(), together():
-                _must(api.autograde(assignment, member, force=True))
-                self._forget_old_marks(assignment, member)
-                _must(api.generate_feedback(assignment, member, force=True))
-        except _NotDone as error:
-            result = error.args[0]
-            said = f"{_last_line(result)} (the whole of it: {self._kept_log(result)})"
-            return Graded(member, assignment, FAILED, (*todo.problems, said), late=todo.late)
-        replace_file(target / VERSION_FILE, todo.version)
-        flag.unlink()
-        return Graded(member, assignment, GRADED, todo.problems, late=todo.late)
+        self.feedback_page(todo.assignment, todo.member).unlink(missing_ok=True)
+        write_hand_in(self._submitted(todo), todo.assignment, todo)
+
+    def mark(self, api, assignment, member):
+        """nbgrader's autograde of what lies below `submitted`; NotDone if it does not succeed."""
+        _must(api.autograde(assignment, member, force=True))
+        self._forget_old_marks(assignment, member)
+
+    def make_page(self, api, assignment, member):
+        """nbgrader's feedback page of what was marked; NotDone if it does not succeed."""
+        _must(api.generate_feedback(assignment, member, force=True))
+
+    def finish(self, todo):
+        """Say that mark, version and page belong together; gives a Graded."""
+        replace_file(self._submitted(todo) / VERSION_FILE, todo.version)
+        self._under_way(todo.assignment, todo.member).unlink()
+        return Graded(todo.member, todo.assignment, GRADED, todo.problems, late=todo.late)
+
+    def not_done(self, todo, result):
+        """A Graded that says in words what nbgrader gave back."""
+        said = f"{_last_line(result)} (the whole of it: {self._kept_log(result)})"
+        problems = (*todo.problems, said)
+        return Graded(todo.member, todo.assignment, FAILED, problems, late=todo.late)
+
+    def _submitted(self, todo):
+        return self.folder / "submitted" / todo.member / todo.assignment
 
     def _under_way(self, assignment, member):
         return self.folder / "under-way" / assignment / member
@@ -680,13 +704,13 @@ def _programs_on_path():
         os.environ["PATH"] = os.pathsep.join([programs, os.environ.get("PATH", "")])
 
 
-class _NotDone(Exception):
+class NotDone(Exception):
     """What nbgrader gave back when it did not succeed."""
 
 
 def _must(result):
     if not result["success"]:
-        raise _NotDone(result)
+        raise NotDone(result)
 
 
 def _last_line(result):

@@ -1,4 +1,4 @@
-"""The commands about drills: plan, day, card, form, compare, fit, adopt, share, open.
+"""The commands about drills: plan, day, card, form, compare, note, fit, adopt, share, open.
 
 A planned drill is a small file that says what was asked for; it is worked out anew from the
 department's data each time, so that a corrected entry is never missed.
@@ -271,13 +271,16 @@ def drill_card(
 def drill_form(
     drill: DrillFile,
     out: Annotated[Path, typer.Option("-o", "--out", help="CSV to fill in.")],
+    throw: Annotated[
+        bool, typer.Option("--throw", help="With throw, pressure, wind and its direction.")
+    ] = False,
     department: Folder = None,
 ):
-    """An empty CSV for what is measured."""
+    """An empty CSV for what is measured; with --throw also where the stream lands on open ground."""
     from gradekit.drills.measured import form
 
     plan, _ = _plan(drill, department)
-    out.write_text(form(plan.evolution), encoding="utf-8", newline="")
+    out.write_text(form(plan.evolution, throw=throw), encoding="utf-8", newline="")
     _say(f"Form: {out}")
 
 
@@ -294,6 +297,40 @@ def drill_compare(drill: DrillFile, measured: Csv, department: Folder = None):
         _say(f"  {label}: {text}")
     for note in found.notes:
         _say(f"Note: {note.text}")
+
+
+@drill_app.command("note")
+def drill_note(
+    drill: DrillFile, measured: Csv,
+    out: Annotated[Path | None, typer.Option("-o", "--out", help="PDF; else beside the file.")] = None,
+    page: Annotated[Path | None, typer.Option(help="A page for a browser as well.")] = None,
+    keep: Annotated[list[str] | None, typer.Option("--keep", help="A lesson: what is kept.")] = None,
+    change: Annotated[list[str] | None, typer.Option("--change", help="A lesson: what is changed.")] = None,
+    action: Annotated[list[str] | None, typer.Option("--action", help='"Role: what: 2026-12-01"; the day may be left out.')] = None,
+    roster: Annotated[Path | None, typer.Option(help="Roster; its names may not stand in the note.")] = None,
+    day: Day = None, department: Folder = None,
+):  # fmt: skip
+    """The after-action note, one page: planned, happened, why, lessons, which role acts."""
+    from gradekit.drills.after import note_data, note_page, print_note, read_action
+    from gradekit.drills.day import day_list
+    from gradekit.drills.measured import read_measurements
+    from gradekit.roster import read_roster
+
+    plan, answers = _plan(drill, department)
+    listed = roster or plan.department.folder / "roster.csv"
+    data = note_data(
+        plan, day_list(plan, answers), read_measurements(measured), keep=keep or (), change=change or (),
+        actions=[read_action(text) for text in action or ()],
+        roster=read_roster(listed) if listed.is_file() else (),
+        day=day.date() if day is not None else date.today(),
+    )  # fmt: skip
+    pdf, pages = print_note(data)
+    out = out or drill.with_suffix(".after.pdf")
+    out.write_bytes(pdf)
+    _say(f"After-action note: {out}, {'1 page' if pages == 1 else f'{pages} pages: shorten it'}")
+    if page is not None:
+        page.write_text(note_page(data), encoding="utf-8")
+        _say(f"Page: {page}")
 
 
 Pairs = Annotated[list[Path], typer.Argument(help="Drill and CSV, drill and CSV, ...")]
@@ -332,7 +369,7 @@ def _fitted(pairs, aside, folder):
 
 @drill_app.command("fit")
 def drill_fit(pairs: Pairs, aside: Aside = None, department: Folder = None):
-    """What one or many drills say of hose, waterway and nozzle. Changes nothing."""
+    """What one or many drills say of hose, waterway, nozzle and its stream. Changes nothing."""
     whose = _department(department)
     found, missing = _fitted(pairs, aside, department)
     for estimate in found:

@@ -18,6 +18,7 @@ import re
 import uuid
 import zipfile
 from datetime import UTC, date, datetime
+from urllib.parse import quote
 
 from gradekit.completion import STANDS
 from gradekit.register import (
@@ -25,6 +26,7 @@ from gradekit.register import (
     EVIDENCE_KINDS,
     PASSED,
     RENUMBERING,
+    THEORY,
     VOIDED,
     WAIVER,
     RegisterError,
@@ -44,9 +46,19 @@ LEAST_KEY_BITS = 2048
 
 
 def home_page(department):
-    """The address that stands for the department in exports."""
+    """The address that stands for the department in exports: its own, else a name of our kind."""
+    issuer = department.completion.issuer or ""
+    if re.fullmatch(r"https?://[^\s<>\"{}|\\^`]+", issuer):
+        return issuer
     slug = re.sub(r"[^a-z0-9]+", "-", department.name.lower()).strip("-")
-    return department.completion.issuer or f"urn:aerialstream:department:{slug}"
+    slug = slug or hashlib.sha256(department.name.encode()).hexdigest()[:16]
+    return f"urn:aerialstream:department:{slug}"
+
+
+def _below(home, *parts):
+    """An address below the department's own; whatever stands in a part, it stays an IRI."""
+    dash = "/" if home.startswith("http") else ":"
+    return home.rstrip("/") + dash + "/".join(quote(part, safe="") for part in parts)
 
 
 # --- xAPI -------------------------------------------------------------------------------------
@@ -55,7 +67,8 @@ def home_page(department):
 def statements(lines, department):
     """xAPI statements, one for each line of evidence and each voiding, oldest first.
 
-    A statement's id follows from its line's digest: sent twice, it is the same statement.
+    A statement's id follows from its line's digest: sent twice, it is the same statement. The
+    property "version" is left out: who sends statements should not set it (2.4.10).
     """
     home = home_page(department)
     numbers = {e.line: e for e in lines}
@@ -86,7 +99,6 @@ def _statement(line, home, department, numbers):
         "id": statement_id(line),
         "actor": _agent(home, line.member),
         "timestamp": _timestamp(line),
-        "version": "1.0.3",
     }
     if line.outcome == VOIDED:
         # A voiding is said by who keeps the register, and has nothing but its reference.
@@ -101,7 +113,7 @@ def _statement(line, home, department, numbers):
     made["verb"] = _verb(name)
     made["object"] = {
         "objectType": "Activity",
-        "id": f"{home}{'/' if home.startswith('http') else ':'}{line.kind}/{line.objective}",
+        "id": _below(home, line.kind, line.objective),
         "definition": {
             "name": {"en-US": line.objective},
             "type": "http://adlnet.gov/expapi/activities/"
@@ -124,7 +136,10 @@ def _result(line):
         result["completion"] = True
     if line.score is not None and line.most:
         scaled = min(1.0, max(0.0, line.score / line.most))
-        result["score"] = {"scaled": scaled, "raw": line.score, "min": 0, "max": line.most}
+        score = {"scaled": scaled, "raw": line.score, "min": 0, "max": line.most}
+        # raw must lie between min and max where they are given (2.4.5.1); extra points may not.
+        out = {"min": line.score < 0, "max": line.score > line.most}
+        result["score"] = {k: v for k, v in score.items() if not out.get(k)}
     if line.hours:
         result["duration"] = f"PT{round(line.hours * 60)}M"
     if line.kind == WAIVER:
@@ -133,14 +148,15 @@ def _result(line):
 
 
 def _context(line, home):
-    context = {"platform": "aerialstream", "language": "en-US"}
+    context = {"platform": "aerialstream"}
+    if line.kind == THEORY:
+        context["language"] = "en-US"  # of the exercise; what was spoken elsewhere nobody entered
     if line.content_version:
         context["revision"] = line.content_version
     if line.evaluator:
         context["instructor"] = _agent(home, line.evaluator)
     kept = {"line": line.line, "device": line.device, "attempt": line.attempt}
-    dash = f"{home}{'/' if home.startswith('http') else ':'}extension/"
-    context["extensions"] = {f"{dash}{k}": v for k, v in kept.items() if v}
+    context["extensions"] = {_below(home, "extension", k): v for k, v in kept.items() if v}
     return context
 
 

@@ -84,6 +84,10 @@ makeSortable();
 LIVE = """<script>
 const every = EVERY * 1000;
 let asking = false;
+function nameOf(button) {
+  const above = button?.closest(".wide")?.previousElementSibling;
+  return above ? `${above.textContent}: ${button.textContent}` : "";
+}
 async function look() {
   if (document.hidden || asking) return;
   asking = true;
@@ -98,12 +102,13 @@ async function look() {
     if (told.textContent) told.textContent = "";
     if (fresh.innerHTML !== look.had) {
       const at = [...document.querySelectorAll(".wide")].map(box => box.scrollLeft);
-      const focus = [...here.querySelectorAll("button")].indexOf(document.activeElement);
+      const focus = nameOf(document.activeElement);
       look.had = fresh.innerHTML;
       here.innerHTML = look.had;
       makeSortable();
       document.querySelectorAll(".wide").forEach((box, n) => { box.scrollLeft = at[n] || 0; });
-      here.querySelectorAll("button")[focus]?.focus({preventScroll: true});
+      const again = [...here.querySelectorAll("button")].find(b => nameOf(b) === focus);
+      if (focus) again?.focus({preventScroll: true});
     }
   } catch {
     const words = "Not reached just now; this is what was last seen. Are the lessons still open?";

@@ -10,7 +10,7 @@ import typer
 from rich.console import Console
 
 from gradekit.draw import member_number
-from gradekit.register import RegisterError
+from gradekit.register import EVIDENCE_KINDS, RegisterError, number_today, owner_of
 
 console = Console(highlight=False)
 
@@ -488,6 +488,11 @@ def _exported(form, register, thread):
         lines = register.all_lines()
         if form == "xapi":
             made = exports.statements(lines, department)
+            if exports.home_page(department).startswith("urn:"):
+                console.print(
+                    "No web address is entered (completion.issuer): members' accounts stand under a "
+                    "name of their own kind (urn:...), where xAPI wants an address."
+                )
             return ".json", len(made), json.dumps(made, ensure_ascii=False, indent=1).encode()
         if form == "oneroster":
             return ".zip", len(lines), exports.oneroster(lines, department)
@@ -524,6 +529,7 @@ def erase(
     try:
         if number not in on_roster and not register.all_lines(number):
             raise RegisterError(f"{number}: neither on the roster nor in the register")
+        _refuse_number_of_old(register, number, thread.roster)
         line = register.erase(number, _member(by), reason)
         earlier = register.earlier_numbers(number)
     finally:
@@ -549,6 +555,17 @@ def erase(
     for path in _may_hold(thread.course.folder, number, names):
         console.print(f"may still hold it: {path}", soft_wrap=True, markup=False)
     console.print("Copies elsewhere and printed papers still hold what was erased.")
+
+
+def _refuse_number_of_old(register, number, roster):
+    """Say which number the member has today, where nobody else has had this one since."""
+    links = register.links()
+    now = number_today(number, links)
+    if now == number or any(m.active for m in roster if m.member == number):
+        return
+    lines = register.all_lines(number)
+    if not any(e.kind in EVIDENCE_KINDS and owner_of(e, links) == number for e in lines):
+        raise RegisterError(f"{number} is {now} today: run `aerialstream records erase {now}`")
 
 
 def _may_hold(folder, number, names):

@@ -6,6 +6,7 @@ that the member has not had. All of it lies in the member's study folder; nothin
 the record.
 
     exercise-NAME.json        how the checks of an exercise stood (`keep_check`)
+    class-MEMBER.json         what the class on this machine has on file of the member
     refresher-MEMBER.json     refreshers done, the one under way, numbers dealt
 """
 
@@ -270,9 +271,26 @@ def members_of(folder):
     return sorted(found)
 
 
+def take_up(folder, member, passed, slips):
+    """Keep what the class has on file: {paper: day passed}, {question id: slips}."""
+    kept = {"passed": {name: day.isoformat() for name, day in passed.items()}, "slips": slips}
+    _write(folder / KEPT_IN / f"class-{member}.json", kept)
+
+
+def _class_sound(kept):
+    for day in kept["passed"].values():
+        date.fromisoformat(day)
+    if not all(isinstance(times, int) for times in kept["slips"].values()):
+        raise ValueError("not what we write")
+
+
 def behind(folder, member):
-    """What a member has passed and slipped on, as the exercises in the study folder were kept."""
+    """What a member has passed and slipped on: the exercises in the study folder, and the class."""
     found = Behind()
+    taken = _read(folder / KEPT_IN / f"class-{member}.json", _class_sound)
+    for name, day in taken.get("passed", {}).items():
+        found.add(name, date.fromisoformat(day))
+    found.slips.update(taken.get("slips", {}))
     for path in sorted((folder / KEPT_IN).glob("exercise-*.json")):
         if " unreadable " in path.name:
             continue
@@ -296,11 +314,6 @@ def _state_sound(kept):
     for branches in kept.get("asked", {}).values():
         if not all(isinstance(branch, str) for branch in branches):
             raise ValueError("not what we write")
-    taken = kept.get("class", {})
-    for day in taken.get("passed", {}).values():
-        date.fromisoformat(day)
-    if not all(isinstance(n, int) for n in taken.get("slips", {}).values()):
-        raise ValueError("not what we write")
     now = kept.get("now")
     if now is not None:
         date.fromisoformat(now["due"])
@@ -345,10 +358,6 @@ class Refreshers:
         self.path = folder / KEPT_IN / f"refresher-{self.member}.json"
         self.state = _read(self.path, _state_sound)
         self.behind = behind(folder, self.member)
-        taken = self.state.get("class", {})
-        for paper, day in taken.get("passed", {}).items():
-            self.behind.add(paper, date.fromisoformat(day))
-        self.behind.slips.update(taken.get("slips", {}))
 
     def _keep(self):
         _write(self.path, self.state)
@@ -529,17 +538,6 @@ class Refreshers:
         self.state.setdefault("done", []).append(
             {"due": now["due"], "on": now["on"], "right": right, "asked": len(now["questions"])}
         )
-
-    # --- the class --------------------------------------------------------------------------------
-
-    def take_up(self, passed, slips):
-        """Take up what the class has on file: {paper: day passed}, {question id: slips}."""
-        self.state["class"] = {
-            "passed": {paper: day.isoformat() for paper, day in passed.items()},
-            "slips": dict(slips),
-        }
-        self._keep()
-        self.__init__(self.folder, self.member, self.today)
 
 
 def _leader(question_id):

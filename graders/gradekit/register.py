@@ -593,6 +593,17 @@ def owner_of(line, links):
     return member
 
 
+def number_today(number, links):
+    """The number that a member has now, from one that they had before.
+
+    Takes
+      links   the renumberings that stand, oldest first
+    """
+    for link in links:
+        number = link.member if link.objective == number else number
+    return number
+
+
 def _engine(address):
     """An engine; on SQLite with a log that outlives a killed process, and one writer at a time."""
     if not str(address).startswith("sqlite"):

@@ -17,7 +17,7 @@ from gradekit.completion import (
     status_of,
     words_of,
 )
-from gradekit.register import EXPORT, NOT_PASSED, PASSED, owner_of
+from gradekit.register import EXPORT, NOT_PASSED, PASSED, number_today, owner_of
 
 DUE_DAYS = (30, 60, 90)
 GROUPS = ("station", "shift", "company")
@@ -273,8 +273,7 @@ def member_view(register, department, roster, member, today=None):
     today, links = today or date.today(), register.links()
     people = {m.member: m for m in roster}
     if not (member in people and people[member].active):
-        for link in links:
-            member = link.member if link.objective == member else member
+        member = number_today(member, links)
     earlier = register.earlier_numbers(member)
     every = _lines_of(register, member, earlier, links)
     if member not in people and not every:

@@ -1,4 +1,4 @@
-"""The start page: what is done, what is next, what is due for refreshing, in minutes.
+"""The start page: what is done, what is next, what to go over again, in minutes; the refresher.
 
 Written when the lessons are started, and anew whenever something is kept while they run.
 """
@@ -84,8 +84,8 @@ def months_of_theory(lesson):
 def _stands(lesson, now, place, today):
     if now.done:
         if now.due and now.due <= today:
-            return f"refresh now: {lesson['minutes']} minutes"
-        return f"✓ done {now.done_on}" + (f", refresh by {now.due}" if now.due else "")
+            return f"go over it again: {lesson['minutes']} minutes"
+        return f"✓ done {now.done_on}" + (f", go over it again by {now.due}" if now.due else "")
     if not now.begun:
         return "not begun"
     where = place.get(lesson["notebook"])
@@ -117,7 +117,7 @@ def _summary(plan, stands, today):
         minutes = sum(lesson["minutes"] for lesson in due)
         names = ", ".join(f"[{d['number']}]({d['notebook']})" for d in due)
         lines.append(
-            f"**Due for refreshing:** {names}, {minutes} minutes. Answer its checks again."
+            f"**Lessons to go over again:** {names}, {minutes} minutes. Answer their checks again."
         )
     return "  \n".join(lines)
 

@@ -34,7 +34,8 @@ STYLE = """
 .as-copy{margin-top:8px!important}
 .as-panel .widget-dropdown{padding-right:2px}
 .as-ask input[type=radio]{width:22px;height:22px;margin-right:10px;flex:none}
-.as-reading,.as-limit{font-size:16px}
+.as-reading,.as-limit,.as-said{font-size:16px}
+.as-count{border-top:1px solid #7d8894;padding-top:14px!important;margin-top:18px!important}
 .as-tasks{line-height:1.4}.as-tasks p{margin:0}.as-tasks ul{margin:2px 0 8px;padding-left:0;list-style:none}
 .as-tasks li{padding-left:26px;text-indent:-26px;margin:3px 0;font-size:15px}
 .as-mark{display:inline-block;width:22px;text-indent:0;font-weight:700}
@@ -112,6 +113,8 @@ def show_figure(drawn):
     Takes
       drawn   what a function of aerialstream.figures gives: .figure (matplotlib) and .alt
     """
+    if hasattr(drawn.figure, "svg"):
+        return show_picture(drawn.figure)
     buffer = io.BytesIO()
     drawn.figure.savefig(buffer, format="png", dpi=110)
     data = base64.b64encode(buffer.getvalue()).decode()

@@ -136,6 +136,19 @@ def fill_exercises(study, member, instructor=False):
         copy_in(_with_member(released, member), target, kept)
         _keep(study, kept)
         home.write(study, member, instructor)
+    if member and (study.parent / "class").is_dir():  # what the class knows, for the refresher
+        command = [
+            "-m",
+            "gradekit.cli",
+            "refresher",
+            "--member",
+            member,
+            "--work",
+            str(study.parent),
+        ]
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        subprocess.run([sys.executable, *command], check=False, **quiet)
+        home.write(study, member, instructor)
 
 
 def _kept(study):

@@ -22,6 +22,7 @@ _PLAY = {
     "flow": 0.05, "nozzle pressure": 0.10, "inlet pressure": 0.08, "discharge pressure": 0.08,
     "intake pressure": 0.15,
 }  # fmt: skip
+NO_CAUSE = 0.04  # an input so near to the plan's explains nothing; our number, no source
 _PLAY_OF_KIND = {
     "pressure": 5.0,
     "flow": 20.0,
@@ -147,6 +148,8 @@ def _causes(plan, measurements, lines):
         if not points or not differing & bearing or before is None:
             continue
         value = median(y / x for x, y, _ in points)
+        if abs(value / before - 1) < NO_CAUSE:
+            continue
         yield both(
             lambda pen, what=what, value=value, before=before: _cause(pen, what, value, before)
         )

@@ -115,7 +115,7 @@ def _row(state, worked, answers):
 
 
 def _prop_row(row_id, text, said, why, answers):
-    answer = NO_GO if said == NO_GO else answers.get(row_id, NOT_ANSWERED)
+    answer = NO_GO if said == NO_GO else answers.get(row_id, said or NOT_ANSWERED)
     return Row(
         id=row_id, role="instructor", text=text, answer=answer, why=why, worked_out=bool(said)
     )

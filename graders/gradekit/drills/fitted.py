@@ -200,7 +200,10 @@ def _quality_of(name, drills, gauge_off_psi, aside):
     if not points and not left:
         return None, ""
     if len(points) < LEAST_RUNS:
-        return None, f"{len(points)} throws or strikes that can be used; {LEAST_RUNS} are needed{said}"
+        return (
+            None,
+            f"{len(points)} throws or strikes that can be used; {LEAST_RUNS} are needed{said}",
+        )
     fit = fit_quality(points, gauge_off_psi=gauge_off_psi)
     if isinstance(fit, str):
         return None, fit + said

@@ -59,10 +59,17 @@ class Measurements:
         return tuple(run.values[name] for run in self.runs if name in run.values)
 
 
-def form(evolution):
-    """An empty CSV for an evolution, with a row to show how numbers are written."""
-    head = ["run", *evolution.measure, "remark"]
-    shown = ["", *(f"such as {_EXAMPLES[MEASURED[name][0]]}" for name in evolution.measure), ""]
+THROW = ("nozzle pressure", "elevation", "extension", "throw", "wind", "wind from")
+
+
+def form(evolution, *, throw=False):
+    """An empty CSV for an evolution, with a row to show how numbers are written.
+
+    throw adds what the stream's quality is fitted from: where it lands on open ground.
+    """
+    names = dict.fromkeys((*evolution.measure, *(THROW if throw else ())))
+    head = ["run", *names, "remark"]
+    shown = ["", *(f"such as {_EXAMPLES[MEASURED[name][0]]}" for name in names), ""]
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([head, shown, ["1"], ["2"], ["3"]])
     return "\ufeff" + out.getvalue()

@@ -268,15 +268,22 @@ def _without_names(body, roster):
     typed += [(f"lesson {n}", text) for n, text in enumerate(body["lessons"], 1)]
     found = []
     for where, text in typed:
-        for member in roster:
-            parts = [p for p in re.split(r"[\s,]+", member.name) if len(p) > 2]
-            for word in (*parts, member.member):
-                if word and re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text, re.I):
-                    found.append(f"{where}: “{word}” is on the roster")
+        found += [f"{where}: “{word}” is on the roster" for word in roster_words(text, roster)]
     if found:
         raise ParcelRefused(
             "not packed, since it goes out without names:\n  " + "\n  ".join(dict.fromkeys(found))
         )
+
+
+def roster_words(text, roster):
+    """Names and numbers of the roster that stand in a text."""
+    found = []
+    for member in roster:
+        parts = [p for p in re.split(r"[\s,]+", member.name) if len(p) > 2]
+        for word in (*parts, member.member):
+            if word and re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text, re.I):
+                found.append(word)
+    return found
 
 
 def _no_twins(pairs):

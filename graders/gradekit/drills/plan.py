@@ -235,7 +235,9 @@ def on_the_day(plan, **changes):
     """
     other = sorted(set(changes) - set(DAILY))
     if other:
-        raise DrillRefused([f"{', '.join(other)}: needs a new plan; of the day are {', '.join(DAILY)}"])
+        raise DrillRefused(
+            [f"{', '.join(other)}: needs a new plan; of the day are {', '.join(DAILY)}"]
+        )
     asked = replace(plan.asked, **changes)
     wind = _wind_of(asked)
     wanted = replace(plan.wanted, **wind)
@@ -324,9 +326,7 @@ def _water(department, device, evolution, asked):
     else:
         nozzle = min(full, key=lambda pair: pair[0])[1]
         pressure = _rounded_down(
-            smooth_bore_pressure(
-                cap / _share_of(nozzle), tip_diameter=nozzle.tip_diameter
-            ).value,
+            smooth_bore_pressure(cap / _share_of(nozzle), tip_diameter=nozzle.tip_diameter).value,
             department.units,
         )
     flow = _flow_of(nozzle, pressure)

@@ -208,17 +208,17 @@ def _plan_labels(labels, plan, frame, system):
         )
 
 
-def side_sketch(plan, system="US", high=HIGH):
+def side_sketch(plan, system="US", high=HIGH, wide=WIDE):
     """Ladder, stream and building cut along the stream, to scale: a Picture."""
     made, target = plan.made, plan.made.goal.target
-    picture = Picture(WIDE, high, _side_words(plan, system))
+    picture = Picture(wide, high, _side_words(plan, system))
     far = hypot(made.out_ft, made.aside_ft)
     depth, floor, ceiling = _inside_of(plan)
     top = target.building.top_ft if target.side else max(target.height_ft, made.tip_height_ft)
     right = depth if target.side else 12.0
     part = (-far - 16, -7.0, right + 5, max(top, made.tip_height_ft) + 8)
-    frame = Frame(part, (1, 1, WIDE - 1, high - 1))
-    labels = Labels(picture, (3, 3, WIDE - 3, high - 3))
+    frame = Frame(part, (1, 1, wide - 1, high - 1))
+    labels = Labels(picture, (3, 3, wide - 3, high - 3))
     picture.line(frame.px((part[0] - 999, 0)), frame.px((part[2] + 999, 0)), "ink", 2)
     if target.side is not None:
         _section(picture, plan, frame, depth, floor, ceiling)
@@ -230,8 +230,8 @@ def side_sketch(plan, system="US", high=HIGH):
     _side_stream(picture, labels, plan, frame, far)
     scale_bar(picture, (10, high - 10), frame.scale, system, longest=80)
     labels.block((6, high - 34, 96, high - 2))
-    _side_labels(labels, plan, frame, far, system)
-    picture.polygon([(1, 1), (WIDE - 1, 1), (WIDE - 1, high - 1), (1, high - 1)], "none", "ink", 1)
+    _side_labels(labels, plan, frame, far, system, wide)
+    picture.polygon([(1, 1), (wide - 1, 1), (wide - 1, high - 1), (1, high - 1)], "none", "ink", 1)
     return picture
 
 
@@ -323,7 +323,7 @@ def _side_stream(picture, labels, plan, frame, far):
         picture.crosses([(x, y)], 5, "ink", 2.5)
 
 
-def _side_labels(labels, plan, frame, far, system):
+def _side_labels(labels, plan, frame, far, system, wide):
     made, target = plan.made, plan.made.goal.target
     x, y = frame.px((-made.stream_ft, made.tip_height_ft))
     lx, ly = frame.px((-(far + made.stream_ft) / 2, (made.tip_height_ft + 8) / 2))
@@ -345,4 +345,4 @@ def _side_labels(labels, plan, frame, far, system):
     if plan.evolution.water == "stream" and abs(made.stream_pitch_deg) >= 0.5:
         way = "up" if made.stream_pitch_deg > 0 else "down"
         labels.put(f"stream {abs(made.stream_pitch_deg):.0f} deg {way}",
-                   [(9, 16, "start"), (WIDE - 8, 16, "end")], size=SIZE)  # fmt: skip
+                   [(9, 16, "start"), (wide - 8, 16, "end")], size=SIZE)  # fmt: skip

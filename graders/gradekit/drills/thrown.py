@@ -122,15 +122,15 @@ def fit_quality(points, *, gauge_off_psi):
             break
         quality = new
     if not LEAST < quality < MOST:
-        return (
-            f"no quality from {LEAST:g} to {MOST:g} explains the readings; look at gauge, angle and wind"
-        )
+        return f"no quality from {LEAST:g} to {MOST:g} explains the readings; look at gauge, angle and wind"
     rest = sum(p.weight * r * r for p, r in zip(points, rests, strict=True))
     scatter = sqrt(rest / (len(points) - 1))
     parts = ({"psi": gauge_off_psi}, {"degrees": ANGLE_OFF_DEG}, {"wind": 1 + WIND_OFF})
     steady = hypot(*(_shift(points, slopes, quality, part) / bends for part in parts))
     if steady + scatter / sqrt(bends) > WIDEST * quality:
-        return "the strikes are so near that the quality hardly shows; measure throws on open ground"
+        return (
+            "the strikes are so near that the quality hardly shows; measure throws on open ground"
+        )
     return Fitted(
         quality=quality, standard_error=scatter / sqrt(bends), steady=steady, scatter=scatter
     )

@@ -129,6 +129,71 @@ REACH = Question(
             "The tangent was used. The ladder is the long side of the triangle: its level part is "
             "the length times the cosine.",
         ),
+        Slip(
+            "height-for-reach",
+            lambda row: row["turntable"] + row["out"] * sin(radians(row["deg"])),
+            "That is how high the tip is above the ground. How far out it is takes the cosine.",
+            did="work out the height of the tip",
+            minor=True,
+        ),
+        Slip(
+            "rise-alone",
+            lambda row: row["out"] * sin(radians(row["deg"])),
+            "That is how far the ladder rises. How far out it goes takes the cosine, from the "
+            "turntable's centre.",
+            did="give the rise of the ladder",
+            minor=True,
+        ),
+        Slip(
+            "angle-forgotten",
+            lambda row: row["out"] + row["heel"] if row["heel"] else None,
+            "The heel pin was counted, but the ladder was taken as level. A raised ladder "
+            "does not come out as far as it is long.",
+            did="leave out the elevation",
+            minor=True,
+        ),
+        Slip(
+            "turntable-height-taken-off",
+            lambda row: _reach_ft(row) - row["turntable"],
+            "The turntable's height was taken off. It belongs to how high the tip is, not to "
+            "how far out.",
+            did="take the turntable's height off",
+            minor=True,
+        ),
+        Slip(
+            "turntable-as-rise",
+            lambda row: row["heel"] + sqrt(row["out"] ** 2 - row["turntable"] ** 2),
+            "The turntable's height was taken as the rise of the ladder. How far it rises "
+            "follows from the elevation.",
+            did="take the turntable's height for the rise",
+            minor=True,
+        ),
+        Slip(
+            "radians-without-sign",
+            lambda row: (
+                row["heel"] + row["out"] * abs(cos(row["deg"])) if cos(row["deg"]) < 0 else None
+            ),
+            "The calculator stood on radians. Set it to degrees before you trust a number on "
+            "the fireground.",
+            did="leave the calculator on radians",
+            minor=True,
+        ),
+        Slip(
+            "cosine-divided",
+            lambda row: row["heel"] + row["out"] / cos(radians(row["deg"])),
+            "It was divided by the cosine. A ladder never reaches farther than it is long: "
+            "multiply.",
+            did="divide by the cosine",
+            minor=True,
+        ),
+        Slip(
+            "share-of-ninety",
+            lambda row: row["heel"] + row["out"] * (90 - row["deg"]) / 90,
+            "The elevation was taken as a share of ninety degrees. Reach falls off slowly at "
+            "first, then fast: take the cosine.",
+            did="take a share of ninety degrees",
+            minor=True,
+        ),
     ),
     example="850 ft",
     first_step="First take the cosine of the elevation.",
@@ -229,6 +294,60 @@ LENGTH = Question(
             "The tip's height was taken as the length. Length is not height: the ladder leans, and "
             "it starts above the ground.",
         ),
+        Slip(
+            "squares-taken-away",
+            lambda row: sqrt(abs(_rise_ft(row) ** 2 - _level_ft(row) ** 2)),
+            "The squares were taken from each other. The ladder is the long side of the "
+            "triangle: add them.",
+            did="take the squares from each other",
+            minor=True,
+        ),
+        Slip(
+            "root-forgotten",
+            lambda row: _rise_ft(row) ** 2 + _level_ft(row) ** 2,
+            "The root was left out: that is the square of the length.",
+            did="leave out the root",
+            minor=True,
+        ),
+        Slip(
+            "rise-alone",
+            lambda row: _rise_ft(row),
+            "That is only how far the ladder rises. It also goes out.",
+            did="give the rise",
+            minor=True,
+        ),
+        Slip(
+            "nothing-taken-off",
+            lambda row: hypot(row["wall"], row["up"]),
+            "Neither the turntable's height nor the distance in front of the wall was taken "
+            "off. The ladder goes from the turntable to the tip, not from the ground to the "
+            "wall.",
+            did="take nothing off",
+            minor=True,
+        ),
+        Slip(
+            "sides-from-the-ground",
+            lambda row: _level_ft(row) + row["up"],
+            "The ways were added, and the height counted from the ground. The ladder goes the "
+            "short way, and starts at the turntable.",
+            did="add the ways from the ground",
+            minor=True,
+        ),
+        Slip(
+            "wall-and-turntable-added",
+            lambda row: hypot(row["wall"], row["up"] + row["turntable"]),
+            "The ladder was laid up to the wall, and the turntable's height was added. Take "
+            "off both.",
+            did="go to the wall and add the turntable",
+            minor=True,
+        ),
+        Slip(
+            "sides-averaged",
+            lambda row: (_level_ft(row) + _rise_ft(row)) / 2,
+            "The mean of both ways was taken. The long side is the root of their squares together.",
+            did="take the mean",
+            minor=True,
+        ),
     ),
     example="400 ft",
     first_step="First find how far the tip is out from the turntable, and how far above it.",
@@ -282,6 +401,43 @@ ELEVATION = Carried(
             lambda row, out: 90 * _rise_ft(row) / out,
             "The rise over the length was taken as a share of 90 degrees. The tip's height goes "
             "with the sine, not evenly with the angle.",
+        ),
+        Slip(
+            "ratio-for-angle",
+            lambda row, out: _rise_ft(row) / out,
+            "That is the sine itself. Turn it into an angle.",
+            did="stop at the sine",
+            minor=True,
+        ),
+        Slip(
+            "ratio-in-percent",
+            lambda row, out: 100 * _rise_ft(row) / out,
+            "That is the sine in percent. Turn it into an angle.",
+            did="stop at the sine in percent",
+            minor=True,
+        ),
+        Slip(
+            "wall-for-reach",
+            lambda row, out: degrees(atan(_rise_ft(row) / row["wall"])),
+            "The whole distance to the wall was taken. The tip stands off from it.",
+            did="take the whole distance to the wall",
+            minor=True,
+        ),
+        Slip(
+            "ground-and-level",
+            lambda row, out: degrees(atan(row["up"] / _level_ft(row))),
+            "The height was counted from the ground. The ladder starts at the turntable: take "
+            "its height off.",
+            did="count the height from the ground",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row, out: 45 * _rise_ft(row) / _level_ft(row),
+            "The slope was taken as a share of 45 degrees. That is right at both ends only: "
+            "take the angle whose sine it is.",
+            did="take a share of 45 degrees",
+            minor=True,
         ),
     ),
     example="89 deg",
@@ -359,6 +515,65 @@ SCRUB = Question(
             "That is the width to both sides together. One side was asked for: it tells whether the "
             "last window still lies within.",
             0.5,
+        ),
+        Slip(
+            "turntable-added",
+            lambda row: _under_root(
+                row["most"] ** 2 - (row["up"] + row["turntable"]) ** 2 - row["wall"] ** 2
+            ),
+            "The turntable's height was added to the rise. The ladder starts up there and has "
+            "less to rise.",
+            did="add the turntable's height",
+            minor=True,
+        ),
+        Slip(
+            "root-forgotten",
+            lambda row: row["most"] ** 2 - _rise_ft(row) ** 2 - row["wall"] ** 2,
+            "The root was left out: that is the square of the way along the wall.",
+            did="leave out the root",
+            minor=True,
+        ),
+        Slip(
+            "squares-added",
+            lambda row: sqrt(row["most"] ** 2 + _rise_ft(row) ** 2 + row["wall"] ** 2),
+            "The squares were added. The ladder is the longest side: take the other two off "
+            "its square.",
+            did="add the squares",
+            minor=True,
+        ),
+        Slip(
+            "level-reach-less-distance",
+            lambda row: (_under_root(row["most"] ** 2 - _rise_ft(row) ** 2) or inf) - row["wall"],
+            "The distance was taken off the level reach. The two are sides of a triangle: "
+            "take squares off each other, then the root.",
+            did="take the distance off the level reach",
+            minor=True,
+        ),
+        Slip(
+            "lengths-taken-off",
+            lambda row: row["most"] - row["wall"] - _rise_ft(row),
+            "Distance and rise were taken off the length. They are sides of triangles: work "
+            "with their squares.",
+            did="take all lengths off",
+            minor=True,
+        ),
+        Slip(
+            "distance-added",
+            lambda row: _under_root(row["most"] ** 2 - _rise_ft(row) ** 2 + row["wall"] ** 2),
+            "The square of the distance was added. The farther back, the less of the wall: "
+            "take it off.",
+            did="add the square of the distance",
+            minor=True,
+        ),
+        Slip(
+            "both-sides-from-the-ground",
+            lambda row: (
+                2 * (_under_root(row["most"] ** 2 - row["up"] ** 2 - row["wall"] ** 2) or inf)
+            ),
+            "Both sides were counted, and the rise from the ground. One side is asked for, "
+            "and the ladder starts at the turntable.",
+            did="count both sides from the ground",
+            minor=True,
         ),
     ),
     example="400 ft",
@@ -675,6 +890,7 @@ FAULT = FindFault(
     ),
     steps=_sum,
     fault=lambda row: row["fault"],
+    stands=lambda row: _WRONG_WAYS[row["fault"]](row, _seen(row)),
     number=Question(
         id="choosing-the-spot-q8-number",
         variable="",
@@ -685,14 +901,72 @@ FAULT = FindFault(
         right=lambda row: _RIGHT_WAYS[row["fault"]](row, _seen(row)),
         slips=(
             Slip(
-                "wrong-again",
-                lambda row: _WRONG_WAYS[row["fault"]](row, _seen(row)),
-                "That is the number that stands there, and it is the wrong one.",
-            ),
-            Slip(
                 "sine-and-cosine",
                 _other_part,
                 "Sine and cosine are mixed up: the sine rises, the cosine goes out.",
+            ),
+            Slip(
+                "turntable-put-on",
+                lambda row: (
+                    _RIGHT_WAYS["rise"](row, _seen(row)) + row["turntable"]
+                    if row["fault"] == "rise"
+                    else None
+                ),
+                "The turntable's height was put on top. This step asks for the rise from the "
+                "turntable.",
+                did="put the turntable's height on",
+                minor=True,
+            ),
+            Slip(
+                "turntable-left-out",
+                lambda row: _seen(row)["rise"] if row["fault"] == "height" else None,
+                "That is the rise alone. The turntable already stands above the ground.",
+                did="leave the turntable out",
+                minor=True,
+            ),
+            Slip(
+                "way-out-for-gap",
+                lambda row: _seen(row)["level"] if row["fault"] == "gap" else None,
+                "That is how far out the tip is. From it and the distance of the turntable "
+                "follows what is left to the wall.",
+                did="give the way out",
+                minor=True,
+            ),
+            Slip(
+                "tangent",
+                lambda row: (
+                    row["out"] * tan(radians(row["deg"])) if row["fault"] == "rise" else None
+                ),
+                "The tangent was used. The ladder is the long side: the rise takes the sine.",
+                did="take the tangent",
+                minor=True,
+            ),
+            Slip(
+                "degrees-as-radians",
+                lambda row: (
+                    row["out"] * abs({"rise": sin, "level": cos}[row["fault"]](row["deg"]))
+                    if row["fault"] in ("rise", "level")
+                    else None
+                ),
+                "The calculator stood on radians. Set it to degrees.",
+                did="leave the calculator on radians",
+                minor=True,
+            ),
+            Slip(
+                "length-itself",
+                lambda row: row["out"] if row["fault"] in ("level", "height") else None,
+                "That is the length of the ladder. A raised ladder comes out less far, and rises "
+                "less.",
+                did="give the length",
+                minor=True,
+            ),
+            Slip(
+                "rise-from-the-wall",
+                lambda row: row["wall"] - _seen(row)["rise"] if row["fault"] == "gap" else None,
+                "The rise was taken off the distance. What the tip comes out goes off, not what "
+                "it rises.",
+                did="take the rise off",
+                minor=True,
             ),
         ),
         example="400 ft",

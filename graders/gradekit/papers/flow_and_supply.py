@@ -6,7 +6,7 @@ pumpers are those of the department's own data; heights, lengths and pressures a
 
 from fractions import Fraction
 from itertools import combinations, pairwise
-from math import pi, sqrt
+from math import floor, pi, sqrt
 
 from aerialstream._core import chain, elevation, hose, nozzles, pumps, supply
 from aerialstream.constants import HOSE_COEFFICIENTS
@@ -156,6 +156,21 @@ def _count(number):
     return {2: "two", 3: "three"}[number]
 
 
+def _to_a_tenth(inches):
+    """A tip rounded as people round: 1.75 is 1.8, 1.25 is 1.3."""
+    return floor(10 * inches + 0.5) / 10
+
+
+def _with_hose(row):
+    """The tip's formula with the size that stands in the hose's name, where one does."""
+    size = row["hose"].partition("-in")[0].split()
+    try:
+        inches = float(sum(Fraction(part) for part in size))
+    except ValueError:
+        return None
+    return 29.7 * inches**2 * sqrt(row["psi"])
+
+
 FLOW = Question(
     id="flow-and-supply-q1",
     title="Flow of the tip",
@@ -265,6 +280,62 @@ FLOW = Question(
             did="take the metric constant",
             minor=True,
         ),
+        Slip(
+            "pressure-halved",
+            lambda row: 29.7 * row["tip"] ** 2 * row["psi"] / 2,
+            "The pressure was halved. The formula takes its root, the number that times "
+            "itself gives it.",
+            did="halve the pressure instead of taking its root",
+            minor=True,
+        ),
+        Slip(
+            "share-of-one-line",
+            lambda row: _flow(row) / row["lines"],
+            "That is what goes through one of the lines. The tip passes the water of all of "
+            "them together.",
+            0.5,
+            did="give the flow of one line",
+            minor=True,
+        ),
+        Slip(
+            "lines-multiplied",
+            lambda row: _flow(row) * row["lines"],
+            "It was multiplied by the number of lines. The tip alone sets the flow, however "
+            "many lines lead to it.",
+            did="multiply by the lines",
+            minor=True,
+        ),
+        Slip(
+            "usual-pressure",
+            lambda row: 29.7 * row["tip"] ** 2 * sqrt(80),
+            "That is the flow at the usual pressure of a large smooth-bore tip. Take the "
+            "nozzle pressure that the question gives.",
+            did="work with the usual pressure of a large tip",
+            minor=True,
+        ),
+        Slip(
+            "hose-for-tip",
+            lambda row: _with_hose(row),
+            "The size of the hose was put in. The opening that the water leaves by is the tip.",
+            did="put in the size of the hose",
+            minor=True,
+        ),
+        Slip(
+            "tip-rounded",
+            lambda row: 29.7 * _to_a_tenth(row["tip"]) ** 2 * sqrt(row["psi"]),
+            "The tip was rounded to a tenth of an inch before it was squared. Squaring "
+            "doubles what rounding was off: keep the eighths.",
+            0.5,
+            did="round the tip first",
+            minor=True,
+        ),
+        Slip(
+            "tip-cubed",
+            lambda row: 29.7 * row["tip"] ** 3 * sqrt(row["psi"]),
+            "The tip was taken three times. It belongs in as diameter times diameter.",
+            did="cube the diameter",
+            minor=True,
+        ),
     ),
     first_step="First square the tip's diameter, then take the root of the nozzle pressure.",
     reread=EXAMPLE,
@@ -280,6 +351,12 @@ def _loss(row, gpm):
 
 def _one_line(row, gpm):
     return row["c"] * (gpm / 100) ** 2 * row["feet"] / 100
+
+
+def _other_coefficient(row, gpm, c):
+    """With another hose's coefficient; None where only the decimal point would tell the two apart."""
+    same = any(abs(row["c"] / c / ten - 1) < 0.02 for ten in (0.1, 1, 10))
+    return None if same else c / row["c"] * _loss(row, gpm)
 
 
 LOSS = Carried(
@@ -350,6 +427,64 @@ LOSS = Carried(
             lambda row, gpm: row["c"] * (gpm / row["lines"] / 100) ** 2,
             "That is the loss of the first hundred feet. Take it for every hundred feet of one line.",
             did="leave out the length",
+        ),
+        Slip(
+            "shared-twice",
+            lambda row, gpm: _loss(row, gpm) / row["lines"],
+            "The loss was divided once more after the flow had been. Water in each line loses "
+            "this much; both come to the same pressure.",
+            did="divide flow and loss",
+            minor=True,
+        ),
+        Slip(
+            "a-line-too-few",
+            lambda row, gpm: (
+                _one_line(row, gpm) / (row["lines"] - 1) ** 2 if row["lines"] > 2 else None
+            ),
+            "The water was shared among fewer lines than lie there. Count the lines, then "
+            "divide the flow.",
+            did="share it among fewer lines",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-of-2-1-2-inch",
+            lambda row, gpm: _other_coefficient(row, gpm, 2),
+            "The coefficient of another hose was used. Take the one that belongs to the hose "
+            "on the ground; the question gives it.",
+            did="take the coefficient of smaller hose",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-of-3-inch",
+            lambda row, gpm: _other_coefficient(row, gpm, 0.8),
+            "The coefficient of another hose was used. Take the one that belongs to the hose "
+            "on the ground; the question gives it.",
+            did="take the coefficient of 3-in hose",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-of-4-inch",
+            lambda row, gpm: _other_coefficient(row, gpm, 0.2),
+            "The coefficient of another hose was used. Take the one that belongs to the hose "
+            "on the ground; the question gives it.",
+            did="take the coefficient of 4-in hose",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-of-supply-hose",
+            lambda row, gpm: _other_coefficient(row, gpm, 0.066),
+            "The coefficient of another hose was used. Take the one that belongs to the hose "
+            "on the ground; the question gives it.",
+            did="take the coefficient of the supply hose",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-forgotten",
+            lambda row, gpm: (gpm / row["lines"] / 100) ** 2 * row["feet"] / 100,
+            "The coefficient was left out. It tells how much this hose loses; without it "
+            "every hose would be alike.",
+            did="leave out the coefficient",
+            minor=True,
         ),
     ),
     example="999 psi",
@@ -497,6 +632,46 @@ PDP = Carried(
             did="divide the height by the figure",
             minor=True,
         ),
+        Slip(
+            "intake-added",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) + row["intake"],
+            "The intake pressure was added. It comes from the hydrant and is no loss: the "
+            "discharge gauge shows what the sum of nozzle, height and losses is.",
+            did="add the intake pressure",
+            minor=True,
+        ),
+        Slip(
+            "losses-of-all-lines",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) + loss * (row["lines"] - 1),
+            "The loss was counted for each line. Water takes one of them: it counts once.",
+            did="count the loss of each line",
+            minor=True,
+        ),
+        Slip(
+            "usual-pressure",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) - row["psi"] + 80,
+            "The usual pressure of a large smooth-bore tip was put in. Start from the nozzle "
+            "pressure that the question gives.",
+            did="start from the usual pressure of a large tip",
+            minor=True,
+        ),
+        Slip(
+            "rig-upside-down",
+            lambda row, gpm, loss: (
+                _pdp(row, gpm, loss) - _rig_psi(row, gpm) + row["rig"] * (row["rig_at"] / gpm) ** 2
+            ),
+            "The two flows stand the wrong way up in the loss of the aerial. Less water than "
+            "in the test loses less.",
+            did="turn the ratio of the flows round",
+            minor=True,
+        ),
+        Slip(
+            "height-twice",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) + _height_psi(row),
+            "The height was counted twice. It is lifted once, from pump to tip.",
+            did="count the height twice",
+            minor=True,
+        ),
     ),
     example="444 psi",
     first_step="Add up nozzle pressure, height, the loss on the aerial at your flow, and the hose.",
@@ -642,7 +817,62 @@ LAY = Question(
             "the pressure that may be spent.",
             did="stop at the loss of a hundred feet",
         ),
+        Slip(
+            "coefficient-of-3-inch",
+            lambda row: _spending(row, row["residual"] - row["floor"], 0.8),
+            "The coefficient of 3-in hose was used. Take the one that the question gives for "
+            "this hose.",
+            did="take the coefficient of 3-in hose",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-of-4-inch",
+            lambda row: _spending(row, row["residual"] - row["floor"], 0.2),
+            "The coefficient of 4-in hose was used. Take the one that the question gives for "
+            "this hose.",
+            did="take the coefficient of 4-in hose",
+            minor=True,
+        ),
+        Slip(
+            "multiplied",
+            lambda row: (row["residual"] - row["floor"]) * row["c"] * (row["gpm"] / 100) ** 2,
+            "What may be spent was multiplied by the loss. Find how often the loss of a "
+            "hundred feet goes into it: divide.",
+            did="multiply instead of dividing",
+            minor=True,
+        ),
+        Slip(
+            "multiplied-in-feet",
+            lambda row: 100 * (row["residual"] - row["floor"]) * row["c"] * (row["gpm"] / 100) ** 2,
+            "What may be spent was multiplied by the loss. Find how often the loss of a "
+            "hundred feet goes into it: divide.",
+            did="multiply instead of dividing",
+            minor=True,
+        ),
+        Slip(
+            "gpm-not-hundreds",
+            lambda row: _lay_ft(row) / 10_000,
+            "The flow was put in as gpm. The coefficient takes hundreds of gpm.",
+            did="put the flow in as gpm",
+            minor=True,
+        ),
+        Slip(
+            "coefficient-forgotten",
+            lambda row: _spending(row, row["residual"] - row["floor"], 1),
+            "The coefficient was left out. Without it every hose would lose alike.",
+            did="leave out the coefficient",
+            minor=True,
+        ),
+        Slip(
+            "static-whole",
+            lambda row: _spending(row, row["static"]),
+            "All of the static pressure was spent. It stands only while nothing flows, and "
+            "the intake must keep its floor.",
+            did="spend all of the static pressure",
+            minor=True,
+        ),
     ),
+    example="2,000 ft",
     first_step="First find how many psi may be spent, then what a hundred feet of hose loses.",
     reread=EXAMPLE,
 )
@@ -682,6 +912,12 @@ def _another(row, pick):
     known = [psi for psi in row["marks"] if psi is not None]
     found = [psi for psi in pick(known, row["others"]) if psi != _marked(row)]
     return found[0] if found else None
+
+
+def _of_all(row, make):
+    """Something made of the markings of a lay of unlike hose."""
+    known = row["marks"]
+    return float(make(known)) if None not in known and len(set(known)) > 1 else None
 
 
 MARKING = LookUp(
@@ -732,6 +968,22 @@ MARKING = LookUp(
             "it; in work the marking holds.",
             0.25,
             did="give the pressure of the service test",
+        ),
+        Slip(
+            "middle-of-both",
+            lambda row: _of_all(row, lambda known: (min(known) + max(known)) / 2),
+            "That lies between the markings. Pressure is the same all along the lay: the hose "
+            "that is marked lowest decides.",
+            did="take the middle of the markings",
+            minor=True,
+        ),
+        Slip(
+            "markings-added",
+            lambda row: _of_all(row, sum),
+            "The markings were added up. Pressure is the same all along the lay: the hose "
+            "that is marked lowest decides.",
+            did="add the markings",
+            minor=True,
         ),
     ),
     not_covered=(
@@ -857,6 +1109,11 @@ def _more_in(row):
     return (row["gpm_b"] * row["in_b"] - row["gpm_a"] * row["in_a"]) / 10
 
 
+def _beyond_band(row, gpm):
+    """A slip's number; None where the band around the right one takes it in."""
+    return gpm if abs(gpm / _more_in(row) - 1) > 0.12 else None
+
+
 COMES_IN = Estimate(
     id="flow-and-supply-q7",
     title="What comes in",
@@ -923,6 +1180,38 @@ COMES_IN = Estimate(
             "The shares were put to the wrong tips. Read again which tip puts how much through the "
             "window.",
             did="swap the shares",
+        ),
+        Slip(
+            "shares-added",
+            lambda row: (row["gpm_a"] * row["in_a"] + row["gpm_b"] * row["in_b"]) / 10,
+            "Both were added up. Only one of the two tips is on; asked is how much more the "
+            "smaller one brings in.",
+            did="add both",
+            minor=True,
+        ),
+        Slip(
+            "shares-of-the-small-tip",
+            lambda row: _beyond_band(row, row["gpm_b"] * (row["in_b"] - row["in_a"]) / 10),
+            "The shares were taken from each other and put to one flow. Each share belongs to "
+            "the flow of its own tip.",
+            did="put both shares to the smaller flow",
+            minor=True,
+        ),
+        Slip(
+            "shares-of-the-large-tip",
+            lambda row: _beyond_band(row, row["gpm_a"] * (row["in_b"] - row["in_a"]) / 10),
+            "The shares were taken from each other and put to one flow. Each share belongs to "
+            "the flow of its own tip.",
+            did="put both shares to the larger flow",
+            minor=True,
+        ),
+        Slip(
+            "large-tip-alone",
+            lambda row: _beyond_band(row, row["gpm_a"] * row["in_a"] / 10),
+            "That is what comes in now, with the large tip. Asked is how much more it would be.",
+            0.5,
+            did="give what comes in with the large tip",
+            minor=True,
         ),
     ),
     example="7 gpm",
@@ -1034,6 +1323,7 @@ FAULT = FindFault(
     ),
     steps=_worked,
     fault=lambda row: _FAULTY[row["slip"]],
+    stands=lambda row: _shown(row)[_FAULTY[row["slip"]]],
     number=Question(
         id="flow-and-supply-q8-number",
         variable="",
@@ -1043,12 +1333,6 @@ FAULT = FindFault(
         unit="psi",
         right=lambda row: _parts(row)[_FAULTY[row["slip"]]],
         slips=(
-            Slip(
-                "wrong-again",
-                lambda row: _shown(row)[_FAULTY[row["slip"]]],
-                "That is the number that stands there, and it is the wrong one.",
-                did="copy the number that stands there",
-            ),
             Slip(
                 "as-tested",
                 lambda row: row["rig"] if row["slip"] == "in-proportion" else None,
@@ -1078,6 +1362,76 @@ FAULT = FindFault(
                 ),
                 "The height is missing now. It costs pressure, so it belongs in the sum.",
                 did="leave the height out",
+            ),
+            Slip(
+                "losses-added",
+                lambda row: 2 * _parts(row)["hose"] if _FAULTY[row["slip"]] == "hose" else None,
+                "The losses of both lines were added. Water takes one line or the other: the loss "
+                "counts once.",
+                did="add the losses of both lines",
+                minor=True,
+            ),
+            Slip(
+                "length-forgotten",
+                lambda row: (
+                    _parts(row)["hose"] * 100 / row["feet"]
+                    if _FAULTY[row["slip"]] == "hose"
+                    else None
+                ),
+                "That is the loss of the first hundred feet. Take it for every hundred feet of "
+                "one line.",
+                did="leave out the length",
+                minor=True,
+            ),
+            Slip(
+                "flow-doubled",
+                lambda row: (
+                    row["c"] * 2 * row["gpm"] / 200 * row["feet"] / 100
+                    if _FAULTY[row["slip"]] == "hose"
+                    else None
+                ),
+                "The flow was doubled. It belongs in as hundreds times hundreds.",
+                did="double the flow",
+                minor=True,
+            ),
+            Slip(
+                "flow-not-squared",
+                lambda row: (
+                    row["c"] * row["gpm"] / 200 * row["feet"] / 100
+                    if row["slip"] == "not-split"
+                    else None
+                ),
+                "The flow was not squared. Halve it, then take it times itself.",
+                did="leave the flow unsquared",
+                minor=True,
+            ),
+            Slip(
+                "psi-for-each-foot",
+                lambda row: row["height"] if row["slip"] == "ladder-length" else None,
+                "A whole psi was taken for each foot of height. The step itself shows how much a "
+                "foot takes.",
+                did="take a psi for each foot",
+                minor=True,
+            ),
+            Slip(
+                "half-a-psi-for-each-foot",
+                lambda row: row["height"] / 2 if row["slip"] == "ladder-length" else None,
+                "Half a psi was taken for each foot. Here the finer figure of the step was asked "
+                "for.",
+                0.5,
+                did="take half a psi for each foot",
+                minor=True,
+            ),
+            Slip(
+                "feet-in-the-sum",
+                lambda row: (
+                    row["psi"] + row["height"] + _parts(row)["rig"] + _parts(row)["hose"]
+                    if row["slip"] == "height-away"
+                    else None
+                ),
+                "The feet were put into the sum. The psi of the second step belong there.",
+                did="add feet as psi",
+                minor=True,
             ),
         ),
         example="999 psi",

@@ -117,6 +117,56 @@ PRESSURE = Question(
             "That is the load in pounds. What the ground feels is the load on each square foot: "
             "divide by the pad's area.",
         ),
+        Slip(
+            "ten-inches-to-the-foot",
+            lambda row: row["load"] / (row["side"] / 10) ** 2,
+            "Ten inches were taken to the foot. It has twelve.",
+            did="take ten inches to the foot",
+            minor=True,
+        ),
+        Slip(
+            "edge-for-area",
+            lambda row: row["load"] / (4 * row["side"] / 12),
+            "The load was divided by the way round the pad. It rests on the area: side times side.",
+            did="divide by the way round the pad",
+            minor=True,
+        ),
+        Slip(
+            "side-in-inches",
+            lambda row: row["load"] / row["side"],
+            "The load was divided by the side in inches. It rests on the area, in square feet.",
+            did="divide by the side in inches",
+            minor=True,
+        ),
+        Slip(
+            "shared-by-two",
+            lambda row: row["load"] / (row["side"] / 12) ** 2 / 2,
+            "The load was shared by two pads. It is the load on this one.",
+            did="share the load by two",
+            minor=True,
+        ),
+        Slip(
+            "inches-to-feet-twice",
+            lambda row: row["load"] / (row["side"] / 144) ** 2,
+            "The side was divided by 144. A side is divided by twelve; only an area by twelve "
+            "times twelve.",
+            did="divide the side by 144",
+            minor=True,
+        ),
+        Slip(
+            "area-over-load",
+            lambda row: (row["side"] / 12) ** 2 / row["load"],
+            "The area was divided by the load. Pressure is load divided by area.",
+            did="turn it round",
+            minor=True,
+        ),
+        Slip(
+            "area-in-square-feet-only",
+            lambda row: (row["side"] / 12) ** 2,
+            "That is the area of the pad. The load goes over it.",
+            did="stop at the area",
+            minor=True,
+        ),
     ),
     example="88 psf",
     first_step="First find the pad's area in square feet.",
@@ -178,6 +228,57 @@ PAD = Carried(
             "The area in square feet was multiplied by 12. Take its root first: that is the side in "
             "feet.",
         ),
+        Slip(
+            "ten-inches-to-the-foot",
+            lambda row, psf: 10 * sqrt(row["load"] / row["psf"]),
+            "Ten inches were taken to the foot. It has twelve.",
+            did="take ten inches to the foot",
+            minor=True,
+        ),
+        Slip(
+            "side-kept",
+            lambda row, psf: row["side"],
+            "That is the pad as it is. Its pressure is beyond the figure: a larger one is "
+            "asked for.",
+            did="leave the pad as it is",
+            minor=True,
+        ),
+        Slip(
+            "ratio-alone",
+            lambda row, psf: psf / row["psf"],
+            "That is how many times larger the area must be. The side grows with the root of it.",
+            did="stop at the ratio",
+            minor=True,
+        ),
+        Slip(
+            "root-of-ratio-alone",
+            lambda row, psf: sqrt(psf / row["psf"]),
+            "That is how many times longer the side must be. Take it times the side of the pad.",
+            did="stop at the root of the ratio",
+            minor=True,
+        ),
+        Slip(
+            "round-pad",
+            lambda row, psf: 12 * sqrt(4 / pi * row["load"] / row["psf"]),
+            "That would be the width of a round pad. A square one was asked for.",
+            did="make it round",
+            minor=True,
+        ),
+        Slip(
+            "twelve-for-144",
+            lambda row, psf: sqrt(12 * row["load"] / row["psf"]),
+            "The area was multiplied by twelve. A square foot is twelve times twelve square "
+            "inches.",
+            did="multiply the area by twelve",
+            minor=True,
+        ),
+        Slip(
+            "side-of-a-quarter",
+            lambda row, psf: 6 * sqrt(row["load"] / row["psf"]),
+            "That is half the side. The whole side of the pad was asked for.",
+            did="halve the side",
+            minor=True,
+        ),
     ),
     example="777 in",
     first_step="First find how many times larger the area must be.",
@@ -238,6 +339,52 @@ SLOPE = Question(
             "hundred-forgotten",
             lambda row: degrees(atan(row["percent"])),
             "The percent were not divided by a hundred first. So steep a yard would be a wall.",
+        ),
+        Slip(
+            "tangent-forward",
+            lambda row: tan(radians(row["percent"])),
+            "The sum ran the other way: that is the tangent of so many degrees. Take the "
+            "angle whose tangent the percent are.",
+            did="take the tangent of the percent",
+            minor=True,
+        ),
+        Slip(
+            "fraction-or-radians",
+            lambda row: row["percent"] / 100,
+            "That is the fall of each foot, or the angle in radians. Neither is degrees.",
+            0.5,
+            did="stop at the fall of each foot",
+            minor=True,
+        ),
+        Slip(
+            "half-the-percent",
+            lambda row: row["percent"] / 2,
+            "Half the percent is a rough rule that reads low. The angle whose tangent it is "
+            "was asked for.",
+            0.5,
+            did="halve the percent",
+            minor=True,
+        ),
+        Slip(
+            "share-of-a-turn",
+            lambda row: 3.6 * row["percent"],
+            "The percent were taken of a whole turn. A hundred percent is as far down as ahead.",
+            did="take a share of a whole turn",
+            minor=True,
+        ),
+        Slip(
+            "from-upright",
+            lambda row: 90 - degrees(atan(row["percent"] / 100)),
+            "That is the angle from upright. A slope is counted from level.",
+            did="count from upright",
+            minor=True,
+        ),
+        Slip(
+            "share-of-one-eighty",
+            lambda row: 1.8 * row["percent"],
+            "The percent were taken of a half turn. A hundred percent is as far down as ahead.",
+            did="take a share of a half turn",
+            minor=True,
         ),
     ),
     example="66 deg",
@@ -370,6 +517,12 @@ def _row_before_ft(row):
     return _TABLE_A[place - 1][1] if place > 1 else None
 
 
+def _row_after_ft(row):
+    """The row below the right one; None after the last."""
+    place = _row_of_table(row["kv"])
+    return _TABLE_A[place + 1][1] if place + 1 < len(_TABLE_A) else None
+
+
 LINES = Question(
     id="ground-lines-and-zone-q5",
     title="Lines overhead",
@@ -438,6 +591,59 @@ LINES = Question(
             "50 ft is a handbook's habit above the lowest step. It is farther than both rules here, "
             "and nobody minds more distance; but the two rules were asked.",
             0.5,
+        ),
+        Slip(
+            "a-step-too-far",
+            lambda row: _row_after_ft(row),
+            "That is the row after. A row holds up to its voltage, the voltage itself "
+            "included. More distance harms nobody, but read the table as printed.",
+            0.5,
+            did="read the row after",
+            minor=True,
+        ),
+        Slip(
+            "both-in-full",
+            lambda row: _by_table_ft(row) + _by_the_inch_ft(row),
+            "Both distances were added up. Work out both, then keep the farther one.",
+            did="add both distances",
+            minor=True,
+        ),
+        Slip(
+            "ten-inches-to-the-foot",
+            lambda row: 10 + 0.4 * row["kv"] / 10,
+            "Ten inches were taken to the foot. It has twelve.",
+            did="take ten inches to the foot",
+            minor=True,
+        ),
+        Slip(
+            "kv-as-feet",
+            lambda row: 0.4 * row["kv"],
+            "The inches were taken as feet, and the first 10 ft are missing. Divide by "
+            "twelve, then add.",
+            did="take the inches as feet",
+            minor=True,
+        ),
+        Slip(
+            "mean-of-both",
+            lambda row: (_by_table_ft(row) + _by_the_inch_ft(row)) / 2,
+            "The mean of both rules was taken. Where two printed distances differ, keep the "
+            "farther one.",
+            did="take the mean",
+            minor=True,
+        ),
+        Slip(
+            "an-inch-for-each",
+            lambda row: 10 + row["kv"] / 12,
+            "A whole inch was added for each kV. Read the figure of the rule once more.",
+            did="add a whole inch for each",
+            minor=True,
+        ),
+        Slip(
+            "four-inches-for-each",
+            lambda row: 10 + 4 * row["kv"] / 12,
+            "Four inches were added for each kV: mind the decimal point.",
+            did="misplace the decimal point",
+            minor=True,
         ),
     ),
     example="999 ft",
@@ -607,6 +813,71 @@ ZONE = Question(
             "reach-multiplied-too",
             lambda row: 1.5 * (_top_ft(row) + _own_out_ft(row)),
             "The factor was put on the reach as well. It belongs to the wall's height alone.",
+        ),
+        Slip(
+            "parapet-after-the-factor",
+            lambda row: 1.5 * row["roof"] + row["parapet"] + _own_out_ft(row),
+            "The parapet was added after the factor. The wall that falls reaches to the top "
+            "of it: the factor takes it in.",
+            did="add the parapet after the factor",
+            minor=True,
+        ),
+        Slip(
+            "factor-on-the-parapet",
+            lambda row: row["roof"] + 1.5 * row["parapet"] + _own_out_ft(row),
+            "The factor was put on the parapet alone. It belongs to the whole wall, up to the "
+            "top of the parapet.",
+            did="put the factor on the parapet",
+            minor=True,
+        ),
+        Slip(
+            "radians-without-sign",
+            lambda row: (
+                1.5 * _top_ft(row) + row["out"] * abs(cos(row["deg"]))
+                if cos(row["deg"]) < 0
+                else None
+            ),
+            "The calculator stood on radians. Set it to degrees before you trust a number on "
+            "the fireground.",
+            did="leave the calculator on radians",
+            minor=True,
+        ),
+        Slip(
+            "tangent",
+            lambda row: 1.5 * _top_ft(row) + row["out"] * tan(radians(row["deg"])),
+            "The tangent was used. How far out the ladder comes takes the cosine.",
+            did="take the tangent",
+            minor=True,
+        ),
+        Slip(
+            "half-for-one-and-a-half",
+            lambda row: 0.5 * _top_ft(row) + _own_out_ft(row),
+            "Half the wall was taken for the zone. One and a half times is the whole wall and "
+            "its half.",
+            did="take half the wall",
+            minor=True,
+        ),
+        Slip(
+            "factor-added",
+            lambda row: _top_ft(row) + 1.5 + _own_out_ft(row),
+            "One and a half feet were added. One and a half times the wall was ordered: multiply.",
+            did="add the factor",
+            minor=True,
+        ),
+        Slip(
+            "parapet-taken-off",
+            lambda row: 1.5 * (row["roof"] - row["parapet"]) + _own_out_ft(row),
+            "The parapet was taken off the wall. It stands on top of the roof's edge: add it.",
+            did="take the parapet off",
+            minor=True,
+        ),
+        Slip(
+            "parapet-and-factor-forgotten",
+            lambda row: row["roof"] + _own_out_ft(row),
+            "The wall was counted to the roof's edge, and once. Its parapet falls too, and "
+            "command set more than once.",
+            did="count the roof's edge once",
+            minor=True,
         ),
     ),
     example="999 ft",

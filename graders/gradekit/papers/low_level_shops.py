@@ -5,7 +5,7 @@ and the travel of their nozzles are the department's own; distances and weights 
 """
 
 from itertools import pairwise
-from math import atan2, cos, degrees, radians, sin
+from math import acos, asin, atan2, cos, degrees, radians, sin, tan
 
 from aerialstream._core import aerials, elevation, loads, reaction
 from gradekit.questions import (
@@ -107,6 +107,12 @@ def _angle(rise, run):
     return degrees(atan2(rise, run))
 
 
+def _arc(turned_back, row):
+    """The angle of another function; None where it has none."""
+    share = (CEILING - row["nozzle"]) / (row["away"] + row["deep"])
+    return degrees(turned_back(share)) if share <= 1 else None
+
+
 def _comes_in(row):
     return _pitch(row) <= _window(row).steepest_deg(row["nozzle"])
 
@@ -200,6 +206,65 @@ PITCH = Question(
             "comes in at the next question.",
             0.5,
             did="count from the ladder's line",
+        ),
+        Slip(
+            "line-to-the-head",
+            lambda row: _angle(HEAD - row["nozzle"], row["away"]),
+            "That is the line to the head of the window. Asked is the line to the strike on "
+            "the joists, farther in.",
+            did="take the line to the head",
+            minor=True,
+        ),
+        Slip(
+            "radians-for-degrees",
+            lambda row: radians(_pitch(row)),
+            "The calculator answered in radians. Set it to degrees before you trust an angle.",
+            did="leave the calculator on radians",
+            minor=True,
+        ),
+        Slip(
+            "sine-for-tangent",
+            lambda row: _arc(asin, row),
+            "The way was taken as the long side. Rise over level way is the tangent.",
+            did="take the sine",
+            minor=True,
+        ),
+        Slip(
+            "cosine-for-tangent",
+            lambda row: _arc(acos, row),
+            "The cosine was taken. Rise over level way is the tangent.",
+            did="take the cosine",
+            minor=True,
+        ),
+        Slip(
+            "from-the-head",
+            lambda row: _angle(CEILING - HEAD, row["deep"]),
+            "The line was drawn from the head of the window. The stream starts at the nozzle.",
+            did="start at the head of the window",
+            minor=True,
+        ),
+        Slip(
+            "share-of-ninety",
+            lambda row: 90 * (CEILING - row["nozzle"]) / (row["away"] + row["deep"]),
+            "The slope was taken as a share of ninety degrees. Take the angle whose tangent it is.",
+            did="take a share of ninety degrees",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row: 45 * (CEILING - row["nozzle"]) / (row["away"] + row["deep"]),
+            "The slope was taken as a share of 45 degrees. That is right at both ends only: "
+            "take the angle whose tangent it is.",
+            did="take a share of 45 degrees",
+            minor=True,
+        ),
+        Slip(
+            "ladder-as-the-way",
+            lambda row: _angle(CEILING - row["nozzle"], row["out"]),
+            "The length of the ladder was taken for the way. The stream goes from the nozzle "
+            "to the strike.",
+            did="take the ladder for the way",
+            minor=True,
         ),
     ),
     example="88 deg",
@@ -305,6 +370,18 @@ def _entries(department):
     return tuple(rows)
 
 
+def _third(row):
+    """The same way of a rig that is neither the one asked for nor the one of another slip."""
+    found = [
+        float(part.rpartition(" ")[2])
+        for line in row["table"].split("; ")
+        if not line.startswith(f"{row['device']}: ")
+        for part in line.partition(": ")[2].split(", ")
+        if part.startswith(f"{row['way']} ")
+    ]
+    return next((deg for deg in found if deg not in (row["another"], row["entered"])), None)
+
+
 ENTRY = LookUp(
     id="low-level-shops-q3",
     title="What the nozzle can do",
@@ -350,6 +427,22 @@ ENTRY = LookUp(
             lambda row: row["side"],
             "That is how far it turns to the side. Up and down are entered apart.",
             did="read the travel to the side",
+        ),
+        Slip(
+            "a-third-rig",
+            lambda row: _third(row),
+            "That is the entry of another rig. Nozzles differ from rig to rig, and no number "
+            "stands in for another one.",
+            0.0,
+            did="read the line of a third rig",
+            minor=True,
+        ),
+        Slip(
+            "travels-added",
+            lambda row: row["entered"] + row["opposite"] if row["entered"] else None,
+            "Both ways were added up. Asked is how far it goes one way from the ladder's line.",
+            did="add both ways",
+            minor=True,
         ),
     ),
     example="177 deg",
@@ -534,6 +627,7 @@ FAULT = FindFault(
     ),
     steps=_lines,
     fault=lambda row: _FAULTY[row["slip"]],
+    stands=lambda row: abs(_stands(row)[_FAULTY[row["slip"]]]),
     number=Question(
         id="low-level-shops-q5-number",
         variable="",
@@ -546,12 +640,6 @@ FAULT = FindFault(
         tolerance_words="within 0.2 ft",
         right=lambda row: _should(row)[_FAULTY[row["slip"]]],
         slips=(
-            Slip(
-                "wrong-again",
-                lambda row: abs(_stands(row)[_FAULTY[row["slip"]]]),
-                "That is the number that stands there, and it is the wrong one.",
-                did="copy the number that stands there",
-            ),
             Slip(
                 "cosine-for-sine",
                 lambda row: (
@@ -583,6 +671,66 @@ FAULT = FindFault(
                 lambda row: _should(row)["height"] if row["slip"] == "from-the-ceiling" else None,
                 "That is the height above the ground. This step compares with the head of the window.",
                 did="give the height above the ground",
+            ),
+            Slip(
+                "turntable-put-on",
+                lambda row: (
+                    _should(row)["rise"] + row["turntable"]
+                    if row["slip"] == "wrong-angle"
+                    else None
+                ),
+                "The turntable's height was put on top. This step asks for the rise from the "
+                "turntable.",
+                did="put the turntable's height on",
+                minor=True,
+            ),
+            Slip(
+                "degrees-as-radians",
+                lambda row: (
+                    row["out"] * abs(sin(row["wanted"] - row["up"]))
+                    if row["slip"] == "wrong-angle"
+                    else None
+                ),
+                "The calculator stood on radians. Set it to degrees.",
+                did="leave the calculator on radians",
+                minor=True,
+            ),
+            Slip(
+                "head-forgotten-rise",
+                lambda row: _should(row)["rise"] if row["slip"] == "from-the-ceiling" else None,
+                "That is the rise above the turntable. This step compares with the head of the "
+                "window.",
+                did="give the rise",
+                minor=True,
+            ),
+            Slip(
+                "rise-alone",
+                lambda row: _should(row)["rise"] if row["slip"] == "turntable-left-out" else None,
+                "That is the rise alone. The turntable already stands above the ground.",
+                did="give the rise alone",
+                minor=True,
+            ),
+            Slip(
+                "both-angles",
+                lambda row: (
+                    row["out"] * sin(radians(row["wanted"] + row["up"]))
+                    if row["slip"] == "wrong-angle"
+                    else None
+                ),
+                "The two angles were added. The ladder has to stand at what the nozzle lacks: the "
+                "difference.",
+                did="add the angles",
+                minor=True,
+            ),
+            Slip(
+                "nozzle-angle",
+                lambda row: (
+                    row["out"] * sin(radians(row["up"])) if row["slip"] == "wrong-angle" else None
+                ),
+                "The nozzle's own angle was taken. The ladder stands at the angle of the first "
+                "step.",
+                did="take the nozzle's angle",
+                minor=True,
             ),
         ),
         example="99 ft",
@@ -691,6 +839,75 @@ STACK = Question(
             "the two have different arms.",
             did="add forces without their arms",
         ),
+        Slip(
+            "share-from-the-nozzle",
+            lambda row: _down(row, arm=(1 - row["centre"] / 100) * row["out"]),
+            "The share was counted from the nozzle. It is counted from the foot, where the "
+            "ladder is heaviest.",
+            did="count the share from the nozzle",
+            minor=True,
+        ),
+        Slip(
+            "weight-without-arm",
+            lambda row: (
+                row["weight"] * row["centre"] / 100
+                + row["lbf"] * sin(radians(row["up"])) * row["out"]
+            ),
+            "The share was taken of the weight, and the length left out. A moment is weight "
+            "times arm.",
+            did="leave the arm of the weight out",
+            minor=True,
+        ),
+        Slip(
+            "share-as-feet",
+            lambda row: _down(row, arm=row["centre"]),
+            "The percent were taken as feet. The centre lies that share of the length out.",
+            did="take the percent as feet",
+            minor=True,
+        ),
+        Slip(
+            "stream-without-arm",
+            lambda row: _down(row, stream=row["lbf"] * sin(radians(row["up"])) / row["out"]),
+            "The push of the stream was added without its arm. It acts at the nozzle, the "
+            "whole length out.",
+            did="leave the arm of the stream out",
+            minor=True,
+        ),
+        Slip(
+            "tangent",
+            lambda row: _down(row, stream=row["lbf"] * tan(radians(row["up"]))),
+            "The tangent was used. The part square to the ladder takes the sine.",
+            did="take the tangent",
+            minor=True,
+        ),
+        Slip(
+            "stream-at-the-centre",
+            lambda row: _down(
+                row, stream=row["lbf"] * sin(radians(row["up"])) * row["centre"] / 100
+            ),
+            "The stream was put at the centre of weight. It acts at the nozzle, the whole "
+            "length out.",
+            did="put the stream at the centre of weight",
+            minor=True,
+        ),
+        Slip(
+            "radians-without-sign",
+            lambda row: (
+                _down(row, stream=row["lbf"] * abs(sin(row["up"]))) if sin(row["up"]) < 0 else None
+            ),
+            "The calculator stood on radians. Set it to degrees before you trust a number on "
+            "the fireground.",
+            did="leave the calculator on radians",
+            minor=True,
+        ),
+        Slip(
+            "weight-whole-without-arm",
+            lambda row: row["weight"] + row["lbf"] * sin(radians(row["up"])) * row["out"],
+            "The weight was added without its arm. Weight times how far out it acts gives its "
+            "moment.",
+            did="add the weight without its arm",
+            minor=True,
+        ),
     ),
     example="1 lbf ft",
     first_step="First the weight times its arm, then the part of the reaction square to the ladder.",
@@ -780,6 +997,43 @@ SWAY = Question(
             "That is the short ladder against the long one. Asked is the other way round.",
             0.5,
             did="divide short by long",
+        ),
+        Slip(
+            "load-upside-down",
+            lambda row: _shares(row)[1] ** 3 / _shares(row)[0],
+            "The loads stand the wrong way up. The long ladder bears the larger one, so it "
+            "sways more.",
+            did="turn the loads round",
+            minor=True,
+        ),
+        Slip(
+            "fourth-power",
+            lambda row: _shares(row)[0] * _shares(row)[1] ** 4,
+            "The lengths were raised to the fourth power. It is the third: length times "
+            "length times length.",
+            did="take the fourth power",
+            minor=True,
+        ),
+        Slip(
+            "added",
+            lambda row: _shares(row)[0] + _shares(row)[1] ** 3,
+            "The two were added. Sway goes with both: multiply.",
+            did="add",
+            minor=True,
+        ),
+        Slip(
+            "load-squared",
+            lambda row: _shares(row)[0] ** 2 * _shares(row)[1] ** 3,
+            "The loads were squared. Twice the load gives twice the sway.",
+            did="square the loads",
+            minor=True,
+        ),
+        Slip(
+            "lengths-upside-down",
+            lambda row: _shares(row)[0] / _shares(row)[1] ** 3,
+            "The lengths stand the wrong way up. Long goes over short.",
+            did="turn the lengths round",
+            minor=True,
         ),
     ),
     example="99",

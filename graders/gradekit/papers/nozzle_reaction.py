@@ -5,7 +5,7 @@ cannot be told apart are left out when the tables of questions 1 to 4 are built 
 tests go through every row that is left. Question 6 reads the department's own table.
 """
 
-from math import cos, pi, radians, sin, sqrt, tan
+from math import cos, floor, pi, radians, sin, sqrt, tan
 
 from aerialstream._core import nozzles, reaction
 from gradekit.questions import (
@@ -37,6 +37,11 @@ def _run_together(tip_text):
     """What a calculator gets where a fraction is typed as decimals: "1 3/4" as 1.34."""
     whole, _, part = tip_text.partition(" ")
     return float(f"{whole}.{part.replace('/', '')}")
+
+
+def _to_a_tenth(inches):
+    """A tip rounded as people round: 1.75 is 1.8."""
+    return floor(10 * inches + 0.5) / 10
 
 
 def _tip_flow(row):
@@ -130,6 +135,60 @@ def _smooth_bore(rows):
                 _tip_flow,
                 "That is the flow of the tip in gpm, not its reaction.",
             ),
+            Slip(
+                "usual-pressure",
+                lambda row: 1.57 * row["tip"] ** 2 * 80,
+                "That is the reaction at the usual pressure of a large smooth-bore tip. Take the "
+                "nozzle pressure that the question gives.",
+                did="work with the usual pressure of a large tip",
+                minor=True,
+            ),
+            Slip(
+                "tip-rounded",
+                lambda row: 1.57 * _to_a_tenth(row["tip"]) ** 2 * row["psi"],
+                "The tip was rounded to a tenth of an inch before it was squared. Squaring "
+                "doubles what rounding was off: keep the eighths.",
+                did="round the tip first",
+                minor=True,
+            ),
+            Slip(
+                "constant-forgotten",
+                lambda row: row["tip"] ** 2 * row["psi"],
+                "The constant was left out, so the number is no force at all: multiply by 1.57.",
+                did="leave out the constant",
+                minor=True,
+            ),
+            Slip(
+                "constant-of-the-flow",
+                lambda row: 29.7 * row["tip"] ** 2 * row["psi"],
+                "The constant of the flow formula was put in. The reaction of a smooth bore has "
+                "one of its own.",
+                did="take the constant of the flow formula",
+                minor=True,
+            ),
+            Slip(
+                "area-of-the-tip",
+                lambda row: 1.57 * pi / 4 * row["tip"] ** 2 * row["psi"],
+                "The area of the tip was put in. The 1.57 has that share of a square in it "
+                "already: put in diameter times diameter.",
+                did="put in the area of the tip",
+                minor=True,
+            ),
+            Slip(
+                "tip-cubed",
+                lambda row: 1.57 * row["tip"] ** 3 * row["psi"],
+                "The tip was taken three times. It belongs in as diameter times diameter.",
+                did="cube the diameter",
+                minor=True,
+            ),
+            Slip(
+                "pressure-squared",
+                lambda row: 1.57 * row["tip"] ** 2 * row["psi"] ** 2,
+                "The pressure was squared. The square belongs to the tip; the pressure stands as "
+                "it is.",
+                did="square the pressure",
+                minor=True,
+            ),
         ),
         first_step="First square the tip's diameter.",
         reread="Lesson 03, worked example, has the same steps.",
@@ -214,6 +273,53 @@ def _fog(rows):
                 "trade's formula, which was asked for.",
                 0.75,
             ),
+            Slip(
+                "pressure-halved",
+                lambda row: 0.0505 * row["gpm"] * row["psi"] / 2,
+                "The pressure was halved. The formula takes its root, the number that times "
+                "itself gives it.",
+                did="halve the pressure instead of taking its root",
+                minor=True,
+            ),
+            Slip(
+                "root-of-the-flow",
+                lambda row: 0.0505 * sqrt(row["gpm"]) * row["psi"],
+                "The root was taken of the flow. It belongs to the pressure; the flow stands as "
+                "it is.",
+                did="take the root of the flow",
+                minor=True,
+            ),
+            Slip(
+                "root-of-both",
+                lambda row: 0.0505 * sqrt(row["gpm"] * row["psi"]),
+                "The root was taken of flow and pressure together. It belongs to the pressure "
+                "alone.",
+                did="take the root of both",
+                minor=True,
+            ),
+            Slip(
+                "constant-forgotten",
+                lambda row: row["gpm"] * sqrt(row["psi"]),
+                "The constant was left out, so the number is no force at all: multiply by 0.0505.",
+                did="leave out the constant",
+                minor=True,
+            ),
+            Slip(
+                "root-divided",
+                lambda row: 0.0505 * row["gpm"] / sqrt(row["psi"]),
+                "It was divided by the root of the pressure. More pressure pushes harder: "
+                "multiply.",
+                did="divide by the root",
+                minor=True,
+            ),
+            Slip(
+                "smooth-bore-constant",
+                lambda row: 1.57 * row["gpm"] * sqrt(row["psi"]),
+                "The constant of the smooth-bore formula was put in. The fog formula works from "
+                "the flow and has one of its own.",
+                did="take the constant of the smooth bore",
+                minor=True,
+            ),
         ),
         first_step="First take the root of the nozzle pressure.",
         reread="Lesson 03, worked example, has the same steps.",
@@ -273,6 +379,51 @@ _SIDE_SLIPS = (
 )
 
 
+# Rarer ways to take the angle: told only where no other number is near.
+_RARE_SIDE_SLIPS = (
+    (
+        "left-over",
+        lambda row: row["lbf"] * (1 - cos(radians(row["deg"]))),
+        "That is what the push along the ladder has lost. The side load is another part: the "
+        "reaction times the sine.",
+    ),
+    (
+        "side-load-halved",
+        lambda row: _side_load(row) / 2,
+        "The side load was halved. The whole of it pushes the tip, however many beams the ladder "
+        "has.",
+    ),
+    (
+        "sine-divided",
+        lambda row: row["lbf"] / sin(radians(row["deg"])),
+        "It was divided by the sine. No part of the reaction is larger than the whole: multiply.",
+    ),
+    (
+        "cosine-divided",
+        lambda row: row["lbf"] / cos(radians(row["deg"])),
+        "It was divided by the cosine. No part of the reaction is larger than the whole, and the "
+        "side load takes the sine.",
+    ),
+    (
+        "gradians",
+        lambda row: row["lbf"] * sin(radians(0.9 * row["deg"])),
+        "The calculator stood on gradians, a hundred to the right angle. Set it to degrees.",
+    ),
+    (
+        "share-left-of-ninety",
+        lambda row: row["lbf"] * (90 - row["deg"]) / 90,
+        "What is left of ninety degrees was taken as a share. The side load grows with the angle, "
+        "and faster than a share at first: take the sine.",
+    ),
+    (
+        "share-of-one-eighty",
+        lambda row: row["lbf"] * row["deg"] / 180,
+        "The angle was taken as a share of a half turn. The side load grows faster than any share "
+        "of the angle: take the sine.",
+    ),
+)
+
+
 def _side(rows):
     return Question(
         id="nozzle-reaction-q3",
@@ -289,7 +440,11 @@ def _side(rows):
             "sign, within 1 percent."
         ),
         right=_side_load,
-        slips=tuple(Slip(*parts) for parts in _SIDE_SLIPS),
+        slips=(
+            *(Slip(*parts) for parts in _SIDE_SLIPS),
+            *(Slip(*parts, minor=True) for parts in _RARE_SIDE_SLIPS),
+        ),
+        example="9,000 lbf",
         first_step="First take the sine of the angle off the centre line.",
         reread="Lesson 03 shows it: turn the nozzle in the panel and watch the side load.",
     )
@@ -349,11 +504,30 @@ def _moment(rows):
                 "The length was put in as inches. Pound-feet take feet.",
                 0.5,
             ),
+            *(
+                Slip(name, _with_arm(wrong), sentence, minor=True)
+                for name, wrong, sentence in _RARE_SIDE_SLIPS
+                if name not in ("side-load-halved", "share-of-one-eighty")
+            ),
             Slip(
                 "half-the-length",
                 lambda row: _side_moment(row) / 2,
                 "Half the length was used. The reaction acts at the tip: take the whole length "
                 "from base to nozzle.",
+            ),
+            Slip(
+                "length-divided",
+                lambda row: _side_load(row) / row["ft"],
+                "It was divided by the length. A longer ladder feels more at its base: multiply.",
+                did="divide by the length",
+                minor=True,
+            ),
+            Slip(
+                "length-squared",
+                lambda row: _side_load(row) * row["ft"] ** 2,
+                "The length was squared. A moment is force times arm, once.",
+                did="square the length",
+                minor=True,
             ),
         ),
         first_step="First find the side load at the tip, then multiply by the length out.",
@@ -510,6 +684,15 @@ LIMIT = LookUp(
             0.0,
             did="take the number of another rig",
         ),
+        Slip(
+            "none-allowed",
+            lambda row: 0 if row["limit"] is None else None,
+            "Nothing entered does not mean that none is allowed, nor that any is: it means "
+            "that the kit does not know. Ask the operator's manual.",
+            0.0,
+            did="read nothing entered as none allowed",
+            minor=True,
+        ),
     ),
     example="99 deg",
     first_step="Find the lines that cover both the flow and the length.",
@@ -572,6 +755,7 @@ FAULT = FindFault(
     ),
     steps=_fault_lines,
     fault=lambda row: _FAULTY[row["slip"]],
+    stands=lambda row: _stands(row)[_FAULTY[row["slip"]]],
     number=Question(
         id="nozzle-reaction-q7-number",
         variable="",
@@ -581,12 +765,6 @@ FAULT = FindFault(
         unit="lbf",
         right=lambda row: _belongs(row)[_FAULTY[row["slip"]]],
         slips=(
-            Slip(
-                "wrong-again",
-                lambda row: _stands(row)[_FAULTY[row["slip"]]],
-                "That is the number that stands there, and it is the wrong one.",
-                did="copy the number that stands there",
-            ),
             Slip(
                 "diameter-doubled",
                 _where("factor", lambda row: 1.57 * 2 * row["tip"] * row["psi"]),
@@ -617,6 +795,70 @@ FAULT = FindFault(
                 "The angle was taken as a share of ninety degrees. Side load grows faster than that "
                 "at first: take the sine.",
                 did="take a share of ninety degrees",
+            ),
+            Slip(
+                "whole-reaction",
+                lambda row: _belongs(row)["reaction"] if _FAULTY[row["slip"]] == "side" else None,
+                "That is the whole reaction. Only square across the ladder is all of it side load.",
+                did="give the whole reaction",
+                minor=True,
+            ),
+            Slip(
+                "degrees-as-radians",
+                lambda row: (
+                    _belongs(row)["reaction"] * abs(sin(row["deg"]))
+                    if _FAULTY[row["slip"]] == "side"
+                    else None
+                ),
+                "The calculator stood on radians. Set it to degrees.",
+                did="leave the calculator on radians",
+                minor=True,
+            ),
+            Slip(
+                "tangent-there",
+                lambda row: (
+                    _belongs(row)["reaction"] * tan(radians(row["deg"]))
+                    if row["slip"] == "cosine"
+                    else None
+                ),
+                "The tangent was used. The side load is the reaction times the sine.",
+                did="take the tangent",
+                minor=True,
+            ),
+            Slip(
+                "root-of-pressure",
+                lambda row: (
+                    1.57 * row["tip"] ** 2 * sqrt(row["psi"]) if row["slip"] == "factor" else None
+                ),
+                "The root of the pressure belongs to the flow formula. Here the pressure stands "
+                "as it is.",
+                did="take the root of the pressure",
+                minor=True,
+            ),
+            Slip(
+                "constant-forgotten",
+                lambda row: row["tip"] ** 2 * row["psi"] if row["slip"] == "factor" else None,
+                "The constant was left out: multiply by 1.57.",
+                did="leave out the constant",
+                minor=True,
+            ),
+            Slip(
+                "flow-for-reaction",
+                lambda row: (
+                    29.7 * row["tip"] ** 2 * sqrt(row["psi"]) if row["slip"] == "factor" else None
+                ),
+                "That is the flow of the tip, not its reaction.",
+                did="work out the flow",
+                minor=True,
+            ),
+            Slip(
+                "moment-for-side-load",
+                lambda row: (
+                    _belongs(row)["side"] * row["ft"] if _FAULTY[row["slip"]] == "side" else None
+                ),
+                "That is the moment already. This step is the side load, before the length.",
+                did="work out the moment",
+                minor=True,
             ),
         ),
         example="9 lbf",

@@ -5,7 +5,7 @@ and slabs are those of the department's own buildings; where the nozzle stands i
 enough for a straight line to stand for the stream.
 """
 
-from math import atan, cos, degrees, nan, radians, sin, tan
+from math import acos, asin, atan, cos, degrees, nan, radians, sin, tan
 
 from aerialstream._core import aerials, surfaces
 from gradekit.papers.what_the_water_meets import (
@@ -16,7 +16,6 @@ from gradekit.papers.what_the_water_meets import (
     round_half,
 )
 from gradekit.questions import (
-    Carried,
     Choice,
     Condition,
     Option,
@@ -30,7 +29,7 @@ from gradekit.questions import (
     broken_rules,
 )
 
-VERSION = "2026.1"
+VERSION = "2026.2"
 EXAMPLE = "Lesson 06, worked example, has the same steps."
 PANEL = "Lesson 06 shows it: move the nozzle in the panel and watch where the stream strikes."
 RECAP = "Lesson 06, recap: what each way of striking does with the water."
@@ -46,7 +45,7 @@ def _unless_near(right, wrong, by):
     return None if abs(wrong - right) <= by else wrong
 
 
-# --- 1. the steepest line through the opening; 2. where it strikes -----------------------------
+# --- 1. the steepest line through the opening ---------------------------------------------------
 
 
 def _through(department):
@@ -72,6 +71,11 @@ def _steepest(row):
     return _line_deg(row, row["away"], row["head"] - SPARE_FT)
 
 
+def _turned_back(function, share):
+    """The angle of another function; not a number where it has none."""
+    return degrees(function(share)) if abs(share) <= 1 else nan
+
+
 def _strikes(row, deg):
     return (row["ceiling"] - row["tip"]) / _slope(deg) - row["away"]
 
@@ -88,7 +92,6 @@ STEEPEST = Question(
     unit="degree",
     points=2,
     rows_from=_through,
-    keep=lambda row: STRIKES.fits(row),
     tolerance=0.0,
     allow=0.5,
     tolerance_words="within half a degree",
@@ -156,95 +159,184 @@ STEEPEST = Question(
             "The rise was counted from the sill. The stream climbs from the nozzle, wherever the sill is.",
             did="count the rise from the sill",
         ),
+        Slip(
+            "line-to-the-sill",
+            lambda row: _line_deg(row, row["away"], row["sill"]),
+            "That is the line to the sill. The steepest way in passes just under the head.",
+            did="aim at the sill",
+            minor=True,
+        ),
+        Slip(
+            "line-to-the-middle",
+            lambda row: _line_deg(row, row["away"], (row["sill"] + row["head"]) / 2),
+            "That is the line through the middle of the opening. The steepest way in passes "
+            "just under the head.",
+            did="aim at the middle of the opening",
+            minor=True,
+        ),
+        Slip(
+            "sine-for-tangent",
+            lambda row: _turned_back(asin, _climb(row) / row["away"]),
+            "The way to the wall was taken as the long side. Rise over level way is the tangent.",
+            did="take the sine",
+            minor=True,
+        ),
+        Slip(
+            "cosine-for-tangent",
+            lambda row: _turned_back(acos, _climb(row) / row["away"]),
+            "The cosine was taken. Rise over level way is the tangent.",
+            did="take the cosine",
+            minor=True,
+        ),
+        Slip(
+            "above-the-sill",
+            lambda row: _line_deg(row, row["away"], row["sill"] + SPARE_FT),
+            "The foot to spare was put on the sill. That is the flattest way in; the steepest "
+            "passes under the head.",
+            did="put the foot to spare on the sill",
+            minor=True,
+        ),
+        Slip(
+            "share-of-ninety",
+            lambda row: 90 * _climb(row) / row["away"],
+            "The slope was taken as a share of ninety degrees. Take the angle whose tangent it is.",
+            did="take a share of ninety degrees",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row: 45 * _climb(row) / row["away"],
+            "The slope was taken as a share of 45 degrees. That is right at both ends only: "
+            "take the angle whose tangent it is.",
+            did="take a share of 45 degrees",
+            minor=True,
+        ),
+        Slip(
+            "under-the-ceiling",
+            lambda row: _line_deg(row, row["away"], row["ceiling"] - SPARE_FT),
+            "The foot to spare was put under the ceiling. It belongs under the head of the "
+            "opening.",
+            did="put the foot to spare under the ceiling",
+            minor=True,
+        ),
+        Slip(
+            "rise-in-feet",
+            lambda row: _climb(row),
+            "That is how many feet it climbs. Asked is the angle.",
+            did="stop at the rise",
+            minor=True,
+        ),
     ),
     example="77 deg",
     first_step="First find how far the stream has to climb on its way to the wall.",
     reread=EXAMPLE,
 )
 
+# --- 2. on to the next opening ------------------------------------------------------------------
 
-STRIKES = Carried(
+
+def _next_openings(department):
+    """A nozzle square to one opening; the next one so many feet along the same wall."""
+    rows = []
+    ways = ((20, 15), (24, 10), (18, 15), (25, 14), (16, 12), (30, 16), (22, 9), (28, 20), (20, 12))
+    for n, row in enumerate(openings(department)):
+        for away, along in (*ways[n % len(ways) :], *ways[: n % len(ways)])[:4]:
+            rows.append({**row, "away": away, "along": along})
+    return rigged(department, rows, ("away", "along"))
+
+
+def _turned(row):
+    return degrees(atan(row["along"] / row["away"]))
+
+
+def _by_arc(row, of):
+    """The angle whose sine or cosine is the way along by the way out; None where there is none."""
+    return degrees(of(row["along"] / row["away"])) if row["along"] < row["away"] else None
+
+
+NEXT_ONE = Question(
     id="openings-sweep-and-ceiling-q2",
-    title="Where it strikes",
-    variable="strikes",
-    kind="length",
-    unit="foot",
+    title="On to the next opening",
+    variable="turned",
+    kind="angle",
+    unit="degree",
     points=2,
-    same_row_as=STEEPEST,
-    carries=(STEEPEST,),
-    tolerance=0.03,
-    tolerance_words="within 3 percent",
+    rows_from=_next_openings,
+    tolerance=0.0,
+    allow=0.5,
+    tolerance_words="within half a degree",
     ask=lambda row: (
-        f"Same nozzle, {feet(row['away'])} out and {feet(row['tip'])} above the ground, ceiling at "
-        f"{feet(row['ceiling'])}. With your angle from question 1: how far inside the outside face of "
-        "the wall does the straight line strike the ceiling? Answer in feet, within 3 percent."
+        f"{row['rig']}'s nozzle is {feet(row['away'])} out from {row['place']}, square to it and in line "
+        f"with the ladder. The middle of the next opening is {feet(row['along'])} along the same wall. "
+        "Somebody wants to leave the ladder where it is and swing the nozzle over. To look that up in the "
+        "operator's manual you need the angle: seen from above, how many degrees off the ladder's line "
+        "would the nozzle come? Answer without a sign, within half a degree."
     ),
-    right=_strikes,
+    right=_turned,
     slips=(
         Slip(
-            "from-the-nozzle",
-            lambda row, deg: _strikes(row, deg) + row["away"],
-            "That is how far it strikes ahead of the nozzle. Take off the way in front of the wall, or you "
-            "think that it rains deeper in than it does.",
-            0.5,
-            did="measure from the nozzle",
-        ),
-        Slip(
-            "way-added",
-            lambda row, deg: _strikes(row, deg) + 2 * row["away"],
-            "The way in front of the wall was added. It is a part of the way from the nozzle: take it off.",
-            did="add the way in front of the wall",
-        ),
-        Slip(
-            "nozzle-on-the-ground",
-            lambda row, deg: row["ceiling"] / _slope(deg) - row["away"],
-            "The ceiling's height was taken from the ground. The stream climbs only from the nozzle up.",
-            did="leave the nozzle's height out",
+            "way-along-and-out-swapped",
+            lambda row: 90 - _turned(row),
+            "Way along and way out were swapped: that is the angle to the wall. The nozzle starts square "
+            "to the wall, and is turned from there.",
+            did="swap way along and way out",
         ),
         Slip(
             "sine-for-tangent",
-            lambda row, deg: _unless_near(
-                _strikes(row, deg),
-                (row["ceiling"] - row["tip"]) / sin(radians(deg)) - row["away"],
-                0.07 * _strikes(row, deg),
-            ),
-            "The sine was taken: that is the way along the stream. Over the ground it is shorter.",
+            lambda row: _by_arc(row, asin),
+            "The sine was taken. The way out stands square to the way along, so the tangent gives the "
+            "angle; the sine would need the length of the stream.",
             0.5,
-            did="take the sine",
+            did="take the sine backwards",
         ),
         Slip(
-            "room-height",
-            lambda row, deg: (row["ceiling"] - row["floor"]) / _slope(deg),
-            "The whole height of the room was taken. The stream comes in high, under the head: only what is "
-            "left up to the ceiling counts.",
-            did="take the whole height of the room",
+            "cosine-for-tangent",
+            lambda row: _by_arc(row, acos),
+            "The cosine was taken. The way out stands square to the way along, so the tangent gives the "
+            "angle.",
+            did="take the cosine backwards",
         ),
         Slip(
-            "tangent-multiplied",
-            lambda row, deg: (row["ceiling"] - row["head"] + SPARE_FT) * _slope(deg),
-            "The rise was multiplied by the tangent. The flatter the stream, the farther in it strikes: "
-            "divide.",
-            did="multiply by the tangent",
-        ),
-        Slip(
-            "from-the-head",
-            lambda row, deg: (row["ceiling"] - row["head"]) / _slope(deg),
-            "It was counted from the head itself. The stream passes under it with a foot to spare, so it "
-            "has more to climb inside.",
+            "percent-for-degrees",
+            lambda row: 100 * row["along"] / row["away"],
+            "That is feet along for a hundred feet out. Turn it into an angle: the tangent backwards.",
             0.5,
-            did="count from the head itself",
+            did="stop at the percent",
         ),
         Slip(
-            "degrees-as-radians",
-            lambda row, deg: (row["ceiling"] - row["head"] + SPARE_FT) / abs(tan(deg)),
-            "The calculator stood on radians. Set it to degrees before you trust a number on the "
-            "fireground.",
+            "radians-for-degrees",
+            lambda row: radians(_turned(row)),
+            "The calculator answered in radians. Set it to degrees before you trust an angle.",
+            0.5,
             did="leave the calculator on radians",
         ),
+        Slip(
+            "feet-for-degrees",
+            lambda row: row["along"],
+            "Those are the feet along the wall. How many degrees they are hangs on how far out the nozzle "
+            "stands: the nearer, the more.",
+            did="take the feet along as degrees",
+        ),
+        Slip(
+            "halfway",
+            lambda row: degrees(atan(row["along"] / 2 / row["away"])),
+            "Half of the way along was taken. The stream stood in the middle of one opening and has to come "
+            "to the middle of the other.",
+            did="take half of the way along",
+            minor=True,
+        ),
+        Slip(
+            "to-and-fro",
+            lambda row: 2 * _turned(row),
+            "The angle was doubled. Asked is how far the nozzle comes off the ladder's line on one side.",
+            0.5,
+            did="double the angle",
+            minor=True,
+        ),
     ),
-    example="3 in",
-    first_step="First find how far ahead of the nozzle the line reaches the ceiling.",
-    reread=EXAMPLE,
+    example="3 deg",
+    first_step="First draw it from above: way out from nozzle to wall, then square to it the way along.",
+    reread="Lesson 06, recap: the next opening. Lesson 03 has what such an angle does.",
 )
 
 # --- 3. from opening to opening ---------------------------------------------------------------
@@ -494,6 +586,59 @@ TILE = Question(
             "fireground.",
             did="leave the calculator on radians",
         ),
+        Slip(
+            "tile-from-the-nozzle",
+            lambda row: (row["ceiling"] - row["tip"]) / _slope(row["deg"]),
+            "That is how far ahead of the nozzle it strikes the tile. Asked is how much "
+            "farther it goes without it.",
+            did="stop at the tile, from the nozzle",
+            minor=True,
+        ),
+        Slip(
+            "gap-less-way",
+            lambda row: _gap(row) / _slope(row["deg"]) - row["away"],
+            "The way in front of the wall was taken off. It is the same for tile and deck: "
+            "only the rise between them counts.",
+            did="take the way to the wall off",
+            minor=True,
+        ),
+        Slip(
+            "way-added",
+            lambda row: _gap(row) / _slope(row["deg"]) + row["away"],
+            "The way in front of the wall was added. It is the same for tile and deck: only "
+            "the rise between them counts.",
+            did="add the way to the wall",
+            minor=True,
+        ),
+        Slip(
+            "gap-doubled",
+            lambda row: 2 * _moves_in(row),
+            "That is twice as much. The stream climbs from tile to deck once.",
+            did="double it",
+            minor=True,
+        ),
+        Slip(
+            "degrees-as-percent",
+            lambda row: 100 * _gap(row) / row["deg"],
+            "Degrees were taken as percent. A pitch in degrees climbs much more than the same "
+            "number in percent.",
+            did="take the degrees as percent",
+            minor=True,
+        ),
+        Slip(
+            "deck-from-the-ground-inside",
+            lambda row: row["deck"] / _slope(row["deg"]) - row["away"],
+            "The deck's whole height was taken. Only the rise from tile to deck is new.",
+            did="take the deck's whole height",
+            minor=True,
+        ),
+        Slip(
+            "heights-added",
+            lambda row: (row["deck"] + row["ceiling"]) / _slope(row["deg"]),
+            "The two heights were added. Only the rise from tile to deck is new.",
+            did="add the heights",
+            minor=True,
+        ),
     ),
     example="3 in",
     first_step="First find how much higher the deck lies than the tile.",
@@ -627,6 +772,79 @@ ON_FLOOR = Question(
             "The calculator stood on radians. Set it to degrees before you trust a number on the "
             "fireground.",
             did="leave the calculator on radians",
+        ),
+        Slip(
+            "floor-added",
+            lambda row: (
+                (row["tip"] + row["floor"]) / _slope(row["deg"]) - row["away"]
+                if row["floor"]
+                else None
+            ),
+            "The floor's height was added to the nozzle's. The stream drops only from the "
+            "nozzle to the floor: take it off.",
+            did="add the floor's height",
+            minor=True,
+        ),
+        Slip(
+            "ground-from-the-nozzle",
+            lambda row: row["tip"] / _slope(row["deg"]) if row["floor"] else None,
+            "The stream was followed down to the ground, and the way in front of the wall was "
+            "left in. It stops on the floor, and that way lies outside.",
+            did="go down to the ground, from the nozzle",
+            minor=True,
+        ),
+        Slip(
+            "drop-for-way",
+            lambda row: _drop(row),
+            "That is how far it drops, not how far in it strikes.",
+            did="stop at the drop",
+            minor=True,
+        ),
+        Slip(
+            "cosine-less-way",
+            lambda row: _unless_near(
+                _on_floor(row),
+                abs(_drop(row) / cos(radians(row["deg"])) - row["away"]),
+                0.045 * _on_floor(row),
+            ),
+            "The cosine was taken. Drop and way ahead go together by the tangent of the pitch.",
+            did="take the cosine",
+            minor=True,
+        ),
+        Slip(
+            "tangent-less-way",
+            lambda row: _unless_near(
+                _on_floor(row),
+                abs(_drop(row) * _slope(row["deg"]) - row["away"]),
+                0.045 * _on_floor(row),
+            ),
+            "The drop was multiplied by the tangent. The steeper a stream is pitched down, "
+            "the nearer it strikes: divide.",
+            did="multiply by the tangent",
+            minor=True,
+        ),
+        Slip(
+            "degrees-as-percent",
+            lambda row: 100 * _drop(row) / row["deg"] - row["away"],
+            "Degrees were taken as percent. A pitch in degrees drops much more than the same "
+            "number in percent.",
+            did="take the degrees as percent",
+            minor=True,
+        ),
+        Slip(
+            "from-the-head",
+            lambda row: (row["head"] - row["floor"]) / _slope(row["deg"]),
+            "It was counted from the head of the opening. The stream passes lower and comes "
+            "down nearer.",
+            did="count from the head",
+            minor=True,
+        ),
+        Slip(
+            "height-for-drop",
+            lambda row: row["tip"] - row["away"] * _slope(row["deg"]),
+            "That is how high the stream is at the wall. Asked is how far inside it comes down.",
+            did="give the height at the wall",
+            minor=True,
         ),
     ),
     example="3 in",
@@ -849,7 +1067,7 @@ PAPER = Paper(
         "A ceiling may come down where a master stream strikes it. (Department, places and rigs are "
         "invented, or your department's own.)"
     ),
-    questions=(STEEPEST, STRIKES, FROM_ONE_TO_NEXT, WHICH_WAY, TILE, ON_FLOOR, AIM, UNDER_SLAB),
+    questions=(STEEPEST, NEXT_ONE, FROM_ONE_TO_NEXT, WHICH_WAY, TILE, ON_FLOOR, AIM, UNDER_SLAB),
     closing=(
         "Straight lines say where to begin. No test of a master stream off a ceiling was found; what a "
         "ceiling does with it is seen on the spot. What your device may do stands in **its** operator's "

@@ -6,7 +6,7 @@ those of the department's own data; distances, heights and pressures are made up
 
 from fractions import Fraction
 from itertools import pairwise
-from math import atan2, cos, degrees, hypot, radians, sin, sqrt, tan
+from math import atan2, cos, degrees, hypot, nan, radians, sin, sqrt, tan
 
 from aerialstream._core import nozzles, stream
 from aerialstream.constants import GRAVITY
@@ -197,6 +197,50 @@ REACH = Question(
             "example.",
             did="add one foot for each eighth",
         ),
+        Slip(
+            "upward-rule",
+            lambda row: _by_rule(row, pressure=0.625),
+            "Five eighths of a foot were counted for each psi. That is the rule for a stream "
+            "straight up; along its way it is half a foot.",
+            did="take the rule for straight up",
+            minor=True,
+        ),
+        Slip(
+            "halved-all",
+            lambda row: (row["psi"] + 26 + 40 * (row["tip"] - 0.75)) / 2,
+            "All of it was halved. Only the pressure is.",
+            did="halve all of it",
+            minor=True,
+        ),
+        Slip(
+            "base-and-tip-forgotten",
+            lambda row: row["psi"] / 2,
+            "That is what the pressure gives. The rule adds a fixed part, and more for a "
+            "larger tip.",
+            did="give what the pressure gives",
+            minor=True,
+        ),
+        Slip(
+            "whole-pressure-and-no-tip",
+            lambda row: row["psi"] + 26,
+            "The whole pressure was counted, and what a larger tip adds was left out.",
+            did="count the whole pressure and leave the tip out",
+            minor=True,
+        ),
+        Slip(
+            "tip-taken-off",
+            lambda row: _by_rule(row, an_eighth=-5),
+            "What a larger tip adds was taken off. A larger stream holds together longer.",
+            did="take off what a larger tip adds",
+            minor=True,
+        ),
+        Slip(
+            "sixteenths-for-eighths",
+            lambda row: _by_rule(row, eighths=16),
+            "Sixteenths of an inch were counted. The rule adds for each eighth.",
+            did="count sixteenths",
+            minor=True,
+        ),
     ),
     example="333 ft",
     first_step="First take half the pressure, then count the eighths over three quarters.",
@@ -206,6 +250,11 @@ REACH = Question(
 
 def _way(row):
     return hypot(row["away"], row["above"])
+
+
+def _up_to(row, reach):
+    """How high the reach goes over that distance; not a number where it does not come so far."""
+    return sqrt(reach**2 - row["away"] ** 2) if reach > row["away"] else nan
 
 
 LEFT = Carried(
@@ -274,6 +323,36 @@ LEFT = Carried(
             "the usable reach.",
             0.0,
             did="take it from the throw",
+        ),
+        Slip(
+            "reach-as-long-side",
+            lambda row, reach: _up_to(row, reach) - row["above"],
+            "The reach was taken as the long side, and the height taken off what it goes up "
+            "there. Take the whole way to the window off the reach.",
+            did="take the reach for the long side",
+            minor=True,
+        ),
+        Slip(
+            "height-taken-off",
+            lambda row, reach: reach - row["above"] - _way(row),
+            "The height was taken off twice. It lies in the way to the window already.",
+            did="take the height off twice",
+            minor=True,
+        ),
+        Slip(
+            "way-squared",
+            lambda row, reach: _way(row) ** 2,
+            "The root was left out: that is the square of the way.",
+            did="leave out the root",
+            minor=True,
+        ),
+        Slip(
+            "half-the-way",
+            lambda row, reach: reach - (row["away"] + row["above"]) / 2,
+            "The mean of distance and height was taken for the way. The way is the long side "
+            "of the triangle.",
+            did="take the mean for the way",
+            minor=True,
         ),
     ),
     example="222 ft",
@@ -394,6 +473,79 @@ FALL = Question(
             "below it.",
             did="work out the climb of the line",
         ),
+        Slip(
+            "seconds-for-feet",
+            lambda row: _seconds(row),
+            "That is the time on the way, in seconds. Asked is how far it falls meanwhile.",
+            did="stop at the seconds",
+            minor=True,
+        ),
+        Slip(
+            "speed-without-its-figure",
+            lambda row: 16.1 * _seconds(row, speed=sqrt(row["psi"])) ** 2,
+            "The root alone was taken for the speed. The question tells what it is multiplied by.",
+            did="take the root alone for the speed",
+            minor=True,
+        ),
+        Slip(
+            "height-at-the-wall",
+            lambda row: row["ft"] * tan(radians(row["deg"])) - _fallen(row),
+            "That is how high the stream meets the wall. Asked here is only how far it has fallen.",
+            did="give the height at the wall",
+            minor=True,
+        ),
+        Slip(
+            "seconds-doubled",
+            lambda row: 16.1 * 2 * _seconds(row),
+            "The seconds were doubled. They are taken times themselves.",
+            did="double the seconds",
+            minor=True,
+        ),
+        Slip(
+            "cosine-multiplied",
+            lambda row: 16.1 * _seconds(row, share=1 / cos(radians(row["deg"]))) ** 2,
+            "It was multiplied by the cosine. The level part of the speed is less, so the way "
+            "takes longer: divide.",
+            did="multiply by the cosine",
+            minor=True,
+        ),
+        Slip(
+            "cosine-twice",
+            lambda row: 16.1 * _seconds(row, share=cos(radians(row["deg"])) ** 2) ** 2,
+            "The cosine was taken twice, once for the way. The wall is measured over the "
+            "ground already.",
+            did="take the cosine twice",
+            minor=True,
+        ),
+        Slip(
+            "pressure-halved",
+            lambda row: 16.1 * _seconds(row, speed=12.2 * row["psi"] / 2) ** 2,
+            "The pressure was halved. The speed goes with its root, the number that times "
+            "itself gives it.",
+            did="halve the pressure instead of taking its root",
+            minor=True,
+        ),
+        Slip(
+            "tangent",
+            lambda row: 16.1 * _seconds(row, share=tan(radians(row["deg"]))) ** 2,
+            "The tangent was used. How fast the water comes ahead is the cosine.",
+            did="take the tangent",
+            minor=True,
+        ),
+        Slip(
+            "speed-for-seconds",
+            lambda row: 16.1 * (12.2 * sqrt(row["psi"]) / row["ft"]) ** 2,
+            "The speed was divided by the way. Seconds are way over speed.",
+            did="divide the speed by the way",
+            minor=True,
+        ),
+        Slip(
+            "sum-squared",
+            lambda row: (16.1 * _seconds(row)) ** 2,
+            "All of it was squared. Only the seconds are.",
+            did="square all of it",
+            minor=True,
+        ),
     ),
     example="222 ft",
     first_step="First the speed ahead, then the seconds to the wall, then the fall.",
@@ -457,6 +609,37 @@ HEIGHT = Carried(
             "The pitch was taken as a share of ninety degrees. Height does not grow in step with the "
             "angle: take the tangent.",
             did="take the pitch as a share of ninety degrees",
+        ),
+        Slip(
+            "degrees-as-percent",
+            lambda row, fall: row["ft"] * row["deg"] / 100 - fall,
+            "Degrees were taken as percent. A pitch in degrees climbs much more than the same "
+            "number in percent.",
+            did="take the degrees as percent",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row, fall: row["ft"] * row["deg"] / 45 - fall,
+            "The pitch was taken as a share of 45 degrees. That is right at both ends only: "
+            "the line climbs with the tangent.",
+            did="take a share of 45 degrees",
+            minor=True,
+        ),
+        Slip(
+            "fall-alone",
+            lambda row, fall: fall,
+            "That is the fall alone. The nozzle's line climbs meanwhile.",
+            did="give the fall",
+            minor=True,
+        ),
+        Slip(
+            "sine-and-no-fall",
+            lambda row, fall: row["ft"] * sin(radians(row["deg"])),
+            "The sine was taken, and the fall left out. The line climbs with the tangent, and "
+            "water falls below it.",
+            did="take the sine and leave the fall out",
+            minor=True,
         ),
     ),
     example="555 ft",
@@ -688,6 +871,11 @@ def _extra_psi(row):
     return more / one_psi
 
 
+def _beyond_band(row, psi):
+    """A slip's number; None where the band around the right one takes it in."""
+    return psi if abs(psi / _extra_psi(row) - 1) > 0.17 else None
+
+
 _PAIRS = (
     (1.25, 1.5), (1.25, 1.625), (1.375, 1.625), (1.375, 1.75), (1.375, 1.875), (1.5, 1.75),
     (1.5, 1.875), (1.5, 2), (1.625, 2), (1.75, 2),
@@ -763,6 +951,46 @@ TIP_OR_PRESSURE = Estimate(
             "Twice the eighths were counted, or half the reach of each psi. Count the eighths between "
             "the two tips once more.",
             did="count twice the eighths",
+        ),
+        Slip(
+            "psi-halved",
+            lambda row: _beyond_band(row, 20 * (row["large"] - row["small"])),
+            "Half a psi was counted for each foot. The rule gives half a foot for each psi, "
+            "so each foot takes two.",
+            did="count half a psi for each foot",
+            minor=True,
+        ),
+        Slip(
+            "square-of-the-tip",
+            lambda row: _beyond_band(row, row["psi"] * ((row["large"] / row["small"]) ** 2 - 1)),
+            "The pressure was raised with the square of the tip. The rule adds feet for each "
+            "eighth and for each psi.",
+            did="raise it with the square of the tip",
+            minor=True,
+        ),
+        Slip(
+            "whole-in-proportion",
+            lambda row: _beyond_band(row, row["psi"] * row["large"] / row["small"]),
+            "That is the whole pressure, raised in proportion to the tip. The rule adds feet "
+            "for each eighth and each psi; asked is how much more.",
+            did="raise the whole in proportion",
+            minor=True,
+        ),
+        Slip(
+            "pressure-of-the-question",
+            lambda row: _beyond_band(row, row["psi"]),
+            "That is the pressure that it runs at now. Asked is how much more the smaller tip "
+            "needs.",
+            did="give the pressure that it runs at",
+            minor=True,
+        ),
+        Slip(
+            "new-pressure-by-feet",
+            lambda row: _beyond_band(row, row["psi"] + 40 * (row["large"] - row["small"])),
+            "A foot was counted for each psi, and the whole pressure given. Each foot takes "
+            "two psi; asked is how much more.",
+            did="give the whole pressure, a foot for each psi",
+            minor=True,
         ),
     ),
     example="1 psi",

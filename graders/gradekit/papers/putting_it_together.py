@@ -7,7 +7,7 @@ the department's own; the scenes, their numbers and the local rules in them are 
 
 from fractions import Fraction
 from itertools import pairwise
-from math import asin, cos, degrees, pi, radians, sin, sqrt
+from math import asin, cos, degrees, floor, pi, radians, sin, sqrt
 
 from aerialstream._core import aerials, clearances, elevation, hose, nozzles, reaction, water
 from gradekit.questions import (
@@ -266,6 +266,59 @@ FLOW = Question(
             "The fraction of the tip was typed as if it were decimals. Divide it out first: a quarter "
             "is 0.25, an eighth 0.125.",
             did="type the fraction as decimals",
+            minor=True,
+        ),
+        Slip(
+            "pressure-halved",
+            lambda row: _printed_flow(row, root=row["psi"] / 2),
+            "The pressure was halved. The formula takes its root, the number that times "
+            "itself gives it.",
+            did="halve the pressure instead of taking its root",
+            minor=True,
+        ),
+        Slip(
+            "usual-pressure",
+            lambda row: _printed_flow(row, root=sqrt(80)),
+            "That is the flow at the usual pressure of a large smooth-bore tip. Take the "
+            "nozzle pressure that the question gives.",
+            did="work with the usual pressure of a large tip",
+            minor=True,
+        ),
+        Slip(
+            "tip-rounded",
+            lambda row: _printed_flow(row, square=(floor(10 * row["tip"] + 0.5) / 10) ** 2),
+            "The tip was rounded to a tenth of an inch before it was squared. Squaring "
+            "doubles what rounding was off: keep the eighths.",
+            did="round the tip first",
+            minor=True,
+        ),
+        Slip(
+            "share-of-one-line",
+            lambda row: _flow(row) / row["lines"],
+            "That is what goes through one of the lines. The tip passes the water of all of "
+            "them together.",
+            did="give the flow of one line",
+            minor=True,
+        ),
+        Slip(
+            "lines-multiplied",
+            lambda row: _flow(row) * row["lines"],
+            "It was multiplied by the number of lines. The tip alone sets the flow.",
+            did="multiply by the lines",
+            minor=True,
+        ),
+        Slip(
+            "metric-constant",
+            lambda row: _printed_flow(row, constant=0.667),
+            "A constant for millimetres and bar was put to inches and psi.",
+            did="take the metric constant",
+            minor=True,
+        ),
+        Slip(
+            "tip-cubed",
+            lambda row: _printed_flow(row, square=row["tip"] ** 3),
+            "The tip was taken three times. It belongs in as diameter times diameter.",
+            did="cube the diameter",
             minor=True,
         ),
     ),
@@ -559,6 +612,77 @@ PRESSURE = Carried(
             did="start from a fog nozzle's pressure",
             minor=True,
         ),
+        Slip(
+            "height-divided",
+            lambda row, gpm: _own(row, gpm, height=1 / 0.434),
+            "The height was divided by the figure. Each foot takes that part of a psi: multiply.",
+            did="divide the height by the figure",
+            minor=True,
+        ),
+        Slip(
+            "length-forgotten",
+            lambda row, gpm: _own(row, gpm) - _losses(row, gpm)[2] * (1 - 100 / row["feet"]),
+            "The loss of the first hundred feet was counted. Take it for every hundred feet "
+            "of one line.",
+            did="count a hundred feet only",
+            minor=True,
+        ),
+        Slip(
+            "flow-doubled",
+            lambda row, gpm: (
+                _own(row, gpm)
+                - _losses(row, gpm)[2]
+                + row["c"] * 2 * gpm / 100 / row["lines"] * row["feet"] / 100
+            ),
+            "The flow in the lines was doubled instead of squared.",
+            did="double the flow",
+            minor=True,
+        ),
+        Slip(
+            "usual-pressure",
+            lambda row, gpm: _own(row, gpm, base=80),
+            "The usual pressure of a large smooth-bore tip was put in. Start from the nozzle "
+            "pressure that the question gives.",
+            did="start from the usual pressure of a large tip",
+            minor=True,
+        ),
+        Slip(
+            "handline-pressure",
+            lambda row, gpm: _own(row, gpm, base=50),
+            "A handline's nozzle pressure was put in. Start from the one that the question gives.",
+            did="start from a handline's pressure",
+            minor=True,
+        ),
+        Slip(
+            "shared-twice",
+            lambda row, gpm: _own(row, gpm) - _losses(row, gpm)[2] * (1 - 1 / row["lines"]),
+            "The loss was divided once more after the flow had been. Each line loses this "
+            "much; both come to the same pressure.",
+            did="divide flow and loss",
+            minor=True,
+        ),
+        Slip(
+            "length-in-feet",
+            lambda row, gpm: _own(row, gpm) + 99 * _losses(row, gpm)[2],
+            "The length was put in as feet. The coefficient is for each hundred feet.",
+            did="put the length in as feet",
+            minor=True,
+        ),
+        Slip(
+            "losses-alone",
+            lambda row, gpm: sum(_losses(row, gpm)[1:]),
+            "Those are the losses in the lines and on the aerial. Nozzle pressure and height "
+            "are missing.",
+            did="add the losses alone",
+            minor=True,
+        ),
+        Slip(
+            "height-twice",
+            lambda row, gpm: _own(row, gpm, height=0.868),
+            "The height was counted twice. It is lifted once, from pump to tip.",
+            did="count the height twice",
+            minor=True,
+        ),
     ),
     example="999 psi",
     first_step="Begin with the nozzle pressure, then add height, aerial and lines one by one.",
@@ -652,6 +776,81 @@ SIDE = Question(
             lambda row: _push(row) * sin(radians(row["deg"])) / cos(radians(row["deg"])),
             "The tangent was taken. The part across the ladder is the reaction times the sine.",
             did="take the tangent",
+        ),
+        Slip(
+            "fog-formula",
+            lambda row: 0.0505 * _flow(row) * sqrt(row["psi"]) * sin(radians(row["deg"])),
+            "The fog formula was put to a smooth-bore tip. The smooth-bore formula works from "
+            "the tip itself.",
+            did="take the fog formula",
+            minor=True,
+        ),
+        Slip(
+            "root-of-pressure",
+            lambda row: 1.57 * row["tip"] ** 2 * sqrt(row["psi"]) * sin(radians(row["deg"])),
+            "The root of the pressure belongs to the flow formula. In the smooth-bore "
+            "reaction the pressure stands as it is.",
+            did="take the root of the pressure",
+            minor=True,
+        ),
+        Slip(
+            "radius-for-diameter",
+            lambda row: _push(row, square=row["tip"] ** 2 / 4) * sin(radians(row["deg"])),
+            "Half the tip was squared in the reaction: the formula takes the whole diameter.",
+            did="square half the tip",
+            minor=True,
+        ),
+        Slip(
+            "usual-pressure",
+            lambda row: 1.57 * row["tip"] ** 2 * 80 * sin(radians(row["deg"])),
+            "The usual pressure of a large smooth-bore tip was put in. Take the nozzle "
+            "pressure that the question gives.",
+            did="work with the usual pressure of a large tip",
+            minor=True,
+        ),
+        Slip(
+            "constant-forgotten",
+            lambda row: _push(row, constant=1) * sin(radians(row["deg"])),
+            "The constant of the reaction was left out: multiply by 1.57.",
+            did="leave out the constant",
+            minor=True,
+        ),
+        Slip(
+            "gradians",
+            lambda row: _push(row) * sin(radians(0.9 * row["deg"])),
+            "The calculator stood on gradians, a hundred to the right angle. Set it to degrees.",
+            did="leave the calculator on gradians",
+            minor=True,
+        ),
+        Slip(
+            "left-over",
+            lambda row: _push(row) * (1 - cos(radians(row["deg"]))),
+            "That is what the push along the ladder has lost. The side load is another part: "
+            "the reaction times the sine.",
+            did="take what the push along the ladder lost",
+            minor=True,
+        ),
+        Slip(
+            "sine-divided",
+            lambda row: _push(row) / sin(radians(row["deg"])),
+            "It was divided by the sine. No part of the reaction is larger than the whole: "
+            "multiply.",
+            did="divide by the sine",
+            minor=True,
+        ),
+        Slip(
+            "side-load-halved",
+            lambda row: _side(row) / 2,
+            "The side load was halved. The whole of it pushes the tip.",
+            did="halve the side load",
+            minor=True,
+        ),
+        Slip(
+            "moment-for-side-load",
+            lambda row: _side(row) * row["cap"],
+            "That is a moment. The load on the tip is asked for, before any length.",
+            did="work out a moment",
+            minor=True,
         ),
     ),
     example="1 lbf",
@@ -805,6 +1004,61 @@ MINUTES = Carried(
             "sooner: divide.",
             0.0,
             did="multiply by the weight of a gallon",
+        ),
+        Slip(
+            "turned-round",
+            lambda row, gpm: 1 / _minutes(row, gpm=gpm),
+            "The pounds of each minute were divided by what the floor may take. It is the "
+            "other way round: how often they go into it.",
+            did="turn the ratio round",
+            minor=True,
+        ),
+        Slip(
+            "load-forgotten",
+            lambda row, gpm: _minutes(row, gpm=gpm) / row["load"],
+            "The pounds on each square foot were left out. They and the area tell what the "
+            "whole floor may take.",
+            did="leave out the load of a square foot",
+            minor=True,
+        ),
+        Slip(
+            "pounds-for-minutes",
+            lambda row, gpm: row["load"] * row["area"],
+            "Those are the pounds that the whole floor may take. Find how many minutes of "
+            "water they are.",
+            did="stop at the pounds",
+            minor=True,
+        ),
+        Slip(
+            "gallons-for-minutes",
+            lambda row, gpm: row["load"] * row["area"] / 8.34,
+            "Those are the gallons that the whole floor may take. Find how many minutes of "
+            "water they are.",
+            did="stop at the gallons",
+            minor=True,
+        ),
+        Slip(
+            "rate-for-minutes",
+            lambda row, gpm: gpm * 8.34 * row["stays"] / 100,
+            "Those are the pounds that stay each minute. Find how often they go into what the "
+            "whole floor may take.",
+            did="stop at the pounds of a minute",
+            minor=True,
+        ),
+        Slip(
+            "weight-and-share-forgotten",
+            lambda row, gpm: row["load"] * row["area"] / gpm,
+            "A gallon was counted as a pound, and all of the flow as staying. Both belong in.",
+            did="leave out weight and share",
+            minor=True,
+        ),
+        Slip(
+            "run-off-in-gallons",
+            lambda row, gpm: _minutes(row, gpm=gpm, pounds=1, stays=1 - row["stays"] / 100),
+            "The share that runs off was taken, and gallons as pounds. What stays loads the "
+            "floor, and each gallon weighs more than eight pounds.",
+            did="take the share that runs off, in gallons",
+            minor=True,
         ),
     ),
     example="999 minutes",

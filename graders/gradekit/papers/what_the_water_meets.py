@@ -5,7 +5,7 @@ ceilings are those of the department's own buildings; where the nozzle stands is
 enough for a straight line to stand for the stream.
 """
 
-from math import atan, cos, degrees, isfinite, radians, sin, tan
+from math import acos, asin, atan, cos, degrees, isfinite, radians, sin, tan
 
 from aerialstream._core import aerials, spread, surfaces, water
 from aerialstream.buildings import buildings_of
@@ -339,6 +339,54 @@ AT_WALL = Question(
             "Height and way were swapped. The tangent belongs to the way over the ground.",
             did="swap height and way",
         ),
+        Slip(
+            "from-the-sill",
+            lambda row: row["sill"] + row["away"] * _slope(row) if row["sill"] else None,
+            "It was counted from the sill. The stream starts at the nozzle: its height and "
+            "the climb together.",
+            did="start at the sill",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row: row["tip"] + row["away"] * row["deg"] / 45,
+            "The pitch was taken as a share of 45 degrees. That is right at both ends only: "
+            "the line climbs with the tangent.",
+            did="take a share of 45 degrees",
+            minor=True,
+        ),
+        Slip(
+            "share-of-ninety",
+            lambda row: row["tip"] + row["away"] * row["deg"] / 90,
+            "The pitch was taken as a share of ninety degrees. The line climbs with the tangent.",
+            did="take a share of ninety degrees",
+            minor=True,
+        ),
+        Slip(
+            "radians-without-sign",
+            lambda row: (
+                row["tip"] + row["away"] * abs(tan(row["deg"])) if tan(row["deg"]) < 0 else None
+            ),
+            "The calculator stood on radians. Set it to degrees before you trust a number on "
+            "the fireground.",
+            did="leave the calculator on radians",
+            minor=True,
+        ),
+        Slip(
+            "height-alone",
+            lambda row: row["tip"],
+            "That is the height of the nozzle. The stream climbs on its way to the wall.",
+            did="give the nozzle's height",
+            minor=True,
+        ),
+        Slip(
+            "climb-by-sine",
+            lambda row: row["away"] * sin(radians(row["deg"])),
+            "That is a climb by the sine, and the nozzle's height is missing. Over level "
+            "ground it is the tangent, on top of that height.",
+            did="take the sine and leave the nozzle's height out",
+            minor=True,
+        ),
     ),
     example="400 ft",
     first_step="First find how far the stream climbs on its way to the wall.",
@@ -429,6 +477,64 @@ INSIDE = Carried(
             "fireground.",
             did="leave the calculator on radians",
         ),
+        Slip(
+            "from-the-head",
+            lambda row, at_wall: (row["ceiling"] - row["head"]) / _slope(row),
+            "It was counted from the head of the opening. The stream comes in lower and has "
+            "more to climb.",
+            did="count from the head",
+            minor=True,
+        ),
+        Slip(
+            "from-the-sill",
+            lambda row, at_wall: (row["ceiling"] - row["sill"]) / _slope(row),
+            "It was counted from the sill. The stream comes in higher and has less to climb.",
+            did="count from the sill",
+            minor=True,
+        ),
+        Slip(
+            "from-the-ground",
+            lambda row, at_wall: row["ceiling"] / _slope(row),
+            "The ceiling's whole height was taken. Only what is left from the stream at the "
+            "wall up to it counts.",
+            did="take the ceiling's whole height",
+            minor=True,
+        ),
+        Slip(
+            "ground-less-way",
+            lambda row, at_wall: row["ceiling"] / _slope(row) - row["away"],
+            "The ceiling's whole height was taken. The stream starts at the nozzle, not at "
+            "the ground.",
+            did="take the ceiling's whole height",
+            minor=True,
+        ),
+        Slip(
+            "way-taken-off",
+            lambda row, at_wall: (
+                (row["ceiling"] - at_wall) / _slope(row) - row["away"]
+                if (row["ceiling"] - at_wall) / _slope(row) > row["away"]
+                else None
+            ),
+            "The way in front of the wall was taken off. The climb was counted from the wall "
+            "already.",
+            did="take the way to the wall off",
+            minor=True,
+        ),
+        Slip(
+            "degrees-as-percent",
+            lambda row, at_wall: 100 * (row["ceiling"] - at_wall) / row["deg"],
+            "Degrees were taken as percent. A pitch in degrees climbs much more than the same "
+            "number in percent.",
+            did="take the degrees as percent",
+            minor=True,
+        ),
+        Slip(
+            "rise-from-the-nozzle",
+            lambda row, at_wall: row["ceiling"] - row["tip"],
+            "That is the rise from the nozzle to the ceiling, not how far in it strikes.",
+            did="stop at the rise from the nozzle",
+            minor=True,
+        ),
     ),
     example="3 in",
     first_step="First find how far it still has to climb from the wall to the ceiling.",
@@ -456,6 +562,11 @@ def _rise(row):
 
 def _share(row):
     return _rise(row) / (row["away"] + row["inside"])
+
+
+def _arc(function, row):
+    """The angle of another function; None where it has none."""
+    return degrees(function(_share(row))) if abs(_share(row)) <= 1 else None
 
 
 def _grazing(row):
@@ -532,6 +643,61 @@ GRAZING = Question(
             "the ceiling; asked is the angle at which it comes.",
             did="double the angle",
         ),
+        Slip(
+            "sine-for-tangent",
+            lambda row: _arc(asin, row),
+            "The way was taken as the long side. Rise over level way is the tangent.",
+            did="take the sine",
+            minor=True,
+        ),
+        Slip(
+            "cosine-for-tangent",
+            lambda row: _arc(acos, row),
+            "The cosine was taken. Rise over level way is the tangent.",
+            did="take the cosine",
+            minor=True,
+        ),
+        Slip(
+            "share-of-ninety",
+            lambda row: 90 * _share(row),
+            "The slope was taken as a share of ninety degrees. Take the angle whose tangent it is.",
+            did="take a share of ninety degrees",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row: 45 * _share(row),
+            "The slope was taken as a share of 45 degrees. That is right at both ends only: "
+            "take the angle whose tangent it is.",
+            did="take a share of 45 degrees",
+            minor=True,
+        ),
+        Slip(
+            "room-height",
+            lambda row: degrees(
+                atan((row["ceiling"] - row["floor"]) / (row["away"] + row["inside"]))
+            ),
+            "The height of the room was taken for the rise. The stream climbs from the nozzle "
+            "to the ceiling.",
+            did="take the height of the room",
+            minor=True,
+        ),
+        Slip(
+            "from-straight-back",
+            lambda row: 180 - _grazing(row),
+            "That is the angle on the other side. Asked is the one between the stream and the "
+            "ceiling ahead of it.",
+            did="take the angle on the other side",
+            minor=True,
+        ),
+        Slip(
+            "ceiling-inside-only",
+            lambda row: degrees(atan(row["ceiling"] / row["inside"])),
+            "The whole height of the ceiling and only the way inside were taken. The stream "
+            "climbs from the nozzle, all the way.",
+            did="take the whole height over the way inside",
+            minor=True,
+        ),
     ),
     example="77 deg",
     first_step="First find how far the stream climbs and how far it goes ahead, nozzle to strike.",
@@ -544,6 +710,11 @@ GRAZING = Question(
 def _found_hole(row):
     share = row["wide"] * row["deep"] / (row["over"] * row["by"])
     return row["gpm"] * spread.roof_shed(share, splash=0.0)[0]
+
+
+def _beyond_band(row, gpm):
+    """A slip's number; None where the band around the right one takes it in."""
+    return gpm if abs(gpm / _found_hole(row) - 1) > 0.17 else None
 
 
 SWEPT = Estimate(
@@ -614,6 +785,63 @@ SWEPT = Estimate(
             lambda row: row["gpm"] / 2,
             "Half is a hope, not an estimate. Compare the area of the hole with the area that is swept.",
             did="take half",
+        ),
+        Slip(
+            "turned-round",
+            lambda row: row["gpm"] * row["over"] * row["by"] / (row["wide"] * row["deep"]),
+            "The areas stand the wrong way up. Less goes in than is swept over the whole strip.",
+            did="turn the areas round",
+            minor=True,
+        ),
+        Slip(
+            "area-for-flow",
+            lambda row: _beyond_band(row, row["wide"] * row["deep"]),
+            "That is the area of the hole. How much falls on it is its share of the strip.",
+            did="give the area of the hole",
+            minor=True,
+        ),
+        Slip(
+            "flow-over-area",
+            lambda row: row["gpm"] / (row["wide"] * row["deep"]),
+            "The flow was divided by the area of the hole. Compare that area with the strip.",
+            did="divide the flow by the area of the hole",
+            minor=True,
+        ),
+        Slip(
+            "flow-of-a-square-foot",
+            lambda row: row["gpm"] / (row["over"] * row["by"]),
+            "That is what falls on each square foot. Take it times the area of the hole.",
+            did="stop at what falls on a square foot",
+            minor=True,
+        ),
+        Slip(
+            "share-of-the-rest",
+            lambda row: _beyond_band(
+                row,
+                row["gpm"]
+                * row["wide"]
+                * row["deep"]
+                / (row["over"] * row["by"] - row["wide"] * row["deep"]),
+            ),
+            "The hole was compared with the rest of the strip. Compare it with the whole.",
+            did="compare it with the rest",
+            minor=True,
+        ),
+        Slip(
+            "per-cent-for-gpm",
+            lambda row: _beyond_band(
+                row, 100 * row["wide"] * row["deep"] / (row["over"] * row["by"])
+            ),
+            "That is the share in percent. Take it of the flow.",
+            did="stop at the share in percent",
+            minor=True,
+        ),
+        Slip(
+            "sides-swapped",
+            lambda row: _beyond_band(row, row["gpm"] * row["wide"] / row["by"]),
+            "Sides of two different ways were compared. Compare areas.",
+            did="compare sides of different ways",
+            minor=True,
         ),
     ),
     example="7 gpm",
@@ -792,6 +1020,51 @@ STAYS = Question(
             "hides the load on the floor.",
             0.5,
             did="work it out in tons",
+            minor=True,
+        ),
+        Slip(
+            "gallons-that-flowed",
+            lambda row: row["gpm"] * row["minutes"],
+            "Those are all the gallons that flowed. Each weighs more than eight pounds, and a "
+            "part has run off.",
+            did="stop at the gallons that flowed",
+            minor=True,
+        ),
+        Slip(
+            "gallons-run-off",
+            lambda row: row["gpm"] * row["minutes"] * row["off"] / 10,
+            "Those are the gallons that have run off. What stays weighs on the floors, more "
+            "than eight pounds each.",
+            did="give the gallons that ran off",
+            minor=True,
+        ),
+        Slip(
+            "a-minute-of-all",
+            lambda row: 8.34 * row["gpm"],
+            "That is one minute of all the water. Count the minutes, and only what stays.",
+            did="count one minute of all",
+            minor=True,
+        ),
+        Slip(
+            "hours",
+            lambda row: 8.34 * row["gpm"] * row["minutes"] / 60 * _kept(row),
+            "The minutes were turned into hours. The flow counts by the minute.",
+            did="turn the minutes into hours",
+            minor=True,
+        ),
+        Slip(
+            "share-divided",
+            lambda row: 8.34 * row["gpm"] * row["minutes"] / _kept(row),
+            "It was divided by the share that stays. Less stays than flowed: multiply.",
+            did="divide by the share",
+            minor=True,
+        ),
+        Slip(
+            "psi-of-a-foot",
+            lambda row: 0.434 * row["gpm"] * row["minutes"] * _kept(row),
+            "That figure is the pressure of a foot of water. A gallon weighs what the "
+            "question says.",
+            did="take the pressure of a foot of water",
             minor=True,
         ),
     ),

@@ -1,12 +1,12 @@
 """Questions with several values: a plan or aim to be found, and a fault to be found."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from gradekit.answers import as_text, example, read_answer, split_side, split_step, split_values
 from gradekit.questions.asked import Asked
-from gradekit.questions.numbers import Question, _digits, unit_text
+from gradekit.questions.numbers import Question, Slip, _digits, unit_text
 from gradekit.questions.outcome import STEP_ONLY_CREDIT, ShownSlip
 
 
@@ -154,6 +154,16 @@ class Plan(Asked):
         )
 
 
+def _copied(stands):
+    """The slip of writing down the number that the wrong step shows."""
+    return Slip(
+        "wrong-again",
+        stands,
+        "That is the number that stands there, and it is the wrong one.",
+        did="copy the number that stands there",
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class FindFault(Asked):
     """A worked solution with one wrong step: which step, and what should stand there?
@@ -161,13 +171,23 @@ class FindFault(Asked):
     steps   row -> ((name, text), ...), numbered from 1 on the page; names stand in the notes
     fault   row -> name of the wrong step
     number  a Question for the number that belongs there; its `ask` is not shown
+    stands  row -> the number that stands in the wrong step: copying it is a slip for free
     """
 
     steps: Callable
     fault: Callable
     number: Question
+    stands: Callable | None = None
 
     typed_as: ClassVar[str] = "step; the right number there, with its unit"
+
+    def __post_init__(self):
+        """Give the number the slip of having copied what stands there."""
+        if self.stands is None:
+            return
+        copied = _copied(self.stands)
+        others = [slip for slip in self.number.slips if slip.name != copied.name]
+        object.__setattr__(self, "number", replace(self.number, slips=(copied, *others)))
 
     @property
     def example_answer(self):

@@ -17,11 +17,11 @@ import nbformat
 
 from gradekit.classroom import retake_of
 from gradekit.merge import merge, read_notebook
-from gradekit.run import shut_in, workers
+from gradekit.run import book, shut_in, workers
 from gradekit.run.job import Job, Limits, Ran
+from gradekit.run.marking import EACH, Markers, Setting, ToMark
 from gradekit.run.report import BEFORE, FAILED, GRADED, OLDER, UNREADABLE, Graded, RunReport
-from gradekit.run.spared import Spared
-from gradekit.run.steps import TakeOutputs, code_sources
+from gradekit.run.steps import code_sources
 
 TRUSTED_VARIABLE = "AERIALSTREAM_TRUSTED"
 AHEAD = 4  # notebooks for each worker that are merged and waiting; more would only fill memory
@@ -144,6 +144,7 @@ class GradingRun:
         if self.slow:
             self.shut_in_words = "no; nbgrader's own kernels, which only texts between quotes reach"
         self.watch, self.items, self.total = watch, [], 0
+        self.feedback_seconds = 0.0
 
     def run(self):
         """Grade; gives a RunReport."""
@@ -183,22 +184,35 @@ class GradingRun:
         self._tell([])
 
     def _in_parallel(self, waiting, executor):
-        take = TakeOutputs(self.limits, self.shut_in)
-        api = self.course.api(take)
-        left, under_way, most = deque(waiting), {}, AHEAD * self.count
-        with Spared() as spared:
-            while left or under_way:
-                while left and len(under_way) < most:
-                    self._start(left.popleft(), executor, under_way)
-                if not under_way:
+        left, running, marking, most = deque(waiting), {}, {}, AHEAD * self.count
+        count = min(self.count, len(waiting) // EACH)
+        with book.opened(self.course.address) as self._book, self._markers(count) as markers:
+            while left or running or marking:
+                while left and len(running) + len(marking) < most:
+                    self._start(left.popleft(), executor, running)
+                if not running and not marking:
                     continue
-                done, _ = wait(under_way, timeout=0.5, return_when=FIRST_COMPLETED)
+                done, _ = wait([*marking, *running], timeout=0.5, return_when=FIRST_COMPLETED)
                 for future in done:
-                    self._finish(api, take, spared, under_way.pop(future), future)
-                    self._tell(under_way.values())
+                    if future in running:
+                        self._have_marked(markers, running.pop(future), future, marking)
+                    else:
+                        self._finish(*marking.pop(future), future.result())
+                    self._tell([*running.values(), *(todo for todo, _ in marking.values())])
         self._tell([])
 
-    def _start(self, what, executor, under_way):
+    def _markers(self, count):
+        with self._book.connect() as connection:
+            made_of = book.made_of(connection, self.assignments)
+        setting = Setting(
+            work=self.course.folder.parent,
+            made_of=made_of,
+            limits=self.limits,
+            shut_in=self.shut_in,
+        )
+        return Markers(setting, count)
+
+    def _start(self, what, executor, running):
         assignment, member, files = what
         todo = prepare(self.course, assignment, member, files, self.released[assignment])
         if not isinstance(todo, Todo):
@@ -210,9 +224,9 @@ class GradingRun:
             limits=self.limits,
             shut_in=self.shut_in,
         )
-        under_way[executor.submit(workers.execute, job)] = todo
+        running[executor.submit(workers.execute, job)] = todo
 
-    def _finish(self, api, take, spared, todo, future):
+    def _have_marked(self, markers, todo, future, marking):
         try:
             ran = future.result()
         except shut_in.NotShutIn as error:
@@ -223,9 +237,30 @@ class GradingRun:
                 Graded(todo.member, todo.assignment, FAILED, (*todo.problems, said[:500]))
             )
             return
-        take.give(todo.assignment, todo.member, code_sources(todo.notebook), ran)
-        graded = self.course.write(api, todo, spared.together)
-        self.items.append(replace(graded, trouble=ran.trouble) if ran.trouble else graded)
+        self.course.begin(todo)
+        with self._book.connect() as connection:
+            before = book.handed_in(connection, todo.assignment, todo.member)
+        what = ToMark(
+            assignment=todo.assignment,
+            member=todo.member,
+            sources=code_sources(todo.notebook),
+            ran=ran,
+            before=before,
+        )
+        marking[markers.submit(what)] = todo, ran.trouble
+
+    def _finish(self, todo, trouble, marked):
+        if marked.not_done:
+            graded = self.course.not_done(todo, marked.not_done)
+        else:
+            try:
+                with self._book.begin() as connection:
+                    book.replace_handed_in(connection, todo.assignment, todo.member, marked.rows)
+                graded = self.course.finish(todo)
+            except book.NotTaken as error:
+                graded = self.course.not_done(todo, {"error": str(error)})
+        self.feedback_seconds += marked.feedback_seconds
+        self.items.append(replace(graded, trouble=trouble) if trouble else graded)
 
     def _tell(self, running):
         names = [r if isinstance(r, str) else f"{r.member} {r.assignment}" for r in running]

@@ -1,8 +1,9 @@
 """nbgrader's own steps, with the run of the notebook replaced by outputs that are there already."""
 
 import json
+import re
 
-from nbformat.v4 import new_output
+from nbformat.notebooknode import from_dict as output_from_dict
 
 from gradekit.run.job import Job
 from gradekit.run.workers import execute
@@ -22,6 +23,10 @@ class TakeOutputs:
 
     def __init__(self, limits, shut_in):
         self._limits, self._shut_in, self._ran = limits, shut_in, {}
+
+    def __deepcopy__(self, memo):
+        """nbgrader copies its settings, this step among them: it is to stay the one that is given."""
+        return self
 
     def give(self, assignment, member, sources, ran):
         """Keep what one notebook put out until nbgrader asks for it."""
@@ -62,19 +67,32 @@ def _as_output(output):
     kind = output["output_type"]
     if kind == "stream":
         name = "stderr" if output["name"] == "stderr" else "stdout"
-        made = new_output("stream", name=name, text=str(output["text"]))
+        made = output_from_dict({"output_type": kind, "name": name, "text": str(output["text"])})
     elif kind == "error":
-        made = new_output(
-            "error",
-            ename=str(output["ename"]),
-            evalue=str(output["evalue"]),
-            traceback=[str(line) for line in output["traceback"]],
+        made = output_from_dict(
+            {
+                "output_type": kind,
+                "ename": str(output["ename"]),
+                "evalue": str(output["evalue"]),
+                "traceback": [str(line) for line in output["traceback"]],
+            }
         )
     else:
-        data = {str(key): value for key, value in output["data"].items()}
-        made = new_output("display_data", data=data)
+        data = {str(key): _fitting(str(key), value) for key, value in output["data"].items()}
+        made = {"output_type": "display_data", "metadata": {}, "data": data}
         if kind == "execute_result":
-            count = output["execution_count"]
-            made = new_output("execute_result", data=data, execution_count=int(count))
+            made |= {"output_type": kind, "execution_count": int(output["execution_count"])}
+        made = output_from_dict(made)
     json.dumps(made).encode("utf-8")
     return made
+
+
+_JSON = re.compile(r"application/(json|.*\+json)")
+
+
+def _fitting(kind, value):
+    """A value as the notebook format has it for this kind: JSON, a text, or lines of text."""
+    lines = isinstance(value, list) and all(isinstance(line, str) for line in value)
+    if not (isinstance(value, str) or lines or _JSON.fullmatch(kind)):
+        raise TypeError(f"{kind} cannot be a {type(value).__name__}")
+    return value

@@ -33,6 +33,15 @@ KERNEL_WHEELS = ("ipykernel", "piplite", "pyodide_kernel")
 SWITCHED_OFF = (
     "@jupyterlite/application-extension:service-worker-manager",
     "@jupyterlite/application-extension:share-file",
+    "@jupyterlite/application-extension:lsp-connection-manager",
+    "@jupyterlite/application-extension:clear-browser-data",
+    "@jupyterlite/application-extension:download",
+    "@jupyterlab/application-extension:faviconbusy",
+    "@jupyterlab/filebrowser-extension:notify-upload",
+    "@jupyter-notebook/application-extension:tab-title",
+    "@jupyter-notebook/application-extension:title",
+    "@jupyter-notebook/notebook-extension:tab-icon",
+    "@jupyter-notebook/notebook-extension:trusted",
     "@jupyterlite/notebook-application-extension:logo",
     "@jupyter-notebook/help-extension",
     "@jupyter-notebook/notebook-extension:kernel-logo",
@@ -79,11 +88,12 @@ def build(target, department=None, *, work=None, given=None, say=print):
         _lay_page(fresh, store)
         kit = _lay_interpreter(fresh, store, folder)
         plan = _lay_lessons(fresh, papers)
-        _configure(fresh)
-        _own_pages(fresh, plan, whose, kit)
+        _own_pages(fresh, plan, whose, kit, _settings(fresh))
         size = sum(path.stat().st_size for path in fresh.rglob("*") if path.is_file())
         if size > LARGEST:
-            raise SiteError(f"the site has grown to {size / 1e6:.0f} MB, at most {LARGEST / 1e6:.0f}")
+            raise SiteError(
+                f"the site has grown to {size / 1e6:.0f} MB, at most {LARGEST / 1e6:.0f}"
+            )
         shutil.rmtree(target, ignore_errors=True)
         fresh.rename(target)
     finally:
@@ -114,9 +124,7 @@ def _json(path, data):
 def _lay_page(site, store):
     """The notebook page itself, and the extensions it needs."""
     for name, data in _app_files(store):
-        if name.startswith("build/") or name in ("bootstrap.js", "config-utils.js"):
-            _put(site / name, data)
-        elif name == f"{NOTEBOOK_PAGE}/jupyter-lite.json":
+        if name.startswith("build/") or name == "bootstrap.js":
             _put(site / name, data)
     for part in ("jupyterlab_widgets", "jupyterlite_pyodide_kernel"):
         for name, data in _extension_files(store, part):
@@ -127,7 +135,9 @@ def _lay_page(site, store):
         for path in sorted(folder.rglob("*")):
             if path.is_file():
                 _put(site / "extensions" / path.relative_to(folder), path.read_bytes())
-    _put(site / "extensions/aerialstream-lab/custom.css", (LAB_SETTINGS / "custom.css").read_bytes())
+    _put(
+        site / "extensions/aerialstream-lab/custom.css", (LAB_SETTINGS / "custom.css").read_bytes()
+    )
 
 
 def _wheel(store, name):
@@ -209,7 +219,7 @@ def _lay_lessons(site, papers):
     from lessonkit import glossary
     from lessonkit.start import LESSONS, syllabus
 
-    listed = {"": []}
+    listed = {"": [], "my progress": []}  # an empty one, so that the page need not ask in vain
     lessons = []
     for one in syllabus()["lesson"]:
         text = _lesson_text(LESSONS / one["notebook"])
@@ -226,7 +236,8 @@ def _lay_lessons(site, papers):
     for folder, models in listed.items():
         where = site / "api/contents" / folder / "all.json"
         _json(where, _model(folder) | {"content": sorted(models, key=lambda m: m["path"])})
-    _json(site / "api/translations/all.json", {"data": {}, "message": ""})
+    for name in ("all", "en"):
+        _json(site / f"api/translations/{name}.json", {"data": {}, "message": ""})
     _put(site / "glossary.html", _glossary_page(glossary.terms(), glossary.anchor))
     return {"title": syllabus()["title"], "lessons": lessons, "exercises": sorted(papers)}
 
@@ -240,6 +251,9 @@ def _lesson_text(path):
     texts, _ = glossary.marked(["".join(cell["source"]) for cell in cells])
     for cell, text in zip(cells, texts, strict=True):
         cell["source"] = text
+    for cell in nb["cells"]:
+        if cell["cell_type"] == "code":  # what the notebook server's signature says on the desktop
+            cell["metadata"]["trusted"] = True
     return (json.dumps(nb, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
 
 
@@ -282,7 +296,7 @@ def _glossary_page(terms, anchor):
 # --- settings and our own pages ---------------------------------------------------------------
 
 
-def _configure(site):
+def _settings(site):
     """The page's settings: ours of the desktop, and everything from this site."""
     from lessonkit.start import LAB_SETTINGS
 
@@ -297,43 +311,58 @@ def _configure(site):
             made = about["jupyterlab"]["_build"]
             style = {"style": made["style"]} if "style" in made else {}
             extensions.append(
-                {"extension": made["extension"], "load": made["load"], "name": about["name"], **style}
+                {
+                    "extension": made["extension"],
+                    "load": made["load"],
+                    "name": about["name"],
+                    **style,
+                }
             )
-    _json(
-        site / "jupyter-lite.json",
-        {
-            "jupyter-lite-schema-version": 0,
-            "jupyter-config-data": {
-                "appName": "Lessons",
-                "appUrl": f"./{NOTEBOOK_PAGE}",
-                "baseUrl": "./",
-                "contentsAllJsonFile": "all.json",
-                "contentsStorageName": STORE,
-                "settingsStorageName": f"{STORE} settings",
-                "workspacesStorageName": f"{STORE} workspaces",
-                "defaultKernelName": "python",
-                "disabledExtensions": sorted({*off, *SWITCHED_OFF}),
-                "enableMemoryStorage": False,
-                "exposeAppInBrowser": False,
-                "federated_extensions": extensions,
-                "fullLabextensionsUrl": "./extensions",
-                "fullStaticUrl": "./build",
-                "settingsOverrides": overrides,
-                "litePluginSettings": {
-                    "@jupyterlite/pyodide-kernel-extension:kernel": {
-                        "pyodideUrl": "./static/pyodide/pyodide.mjs",
-                        "disablePyPIFallback": True,
-                        "pipliteUrls": [],
-                        "loadPyodideOptions": {
-                            "packages": sorted(lock["packages"]),
-                            "env": _environment(lock),
-                        },
-                    }
+    _json(site / "build/schemas/all_federated.json", _schemas(site / "extensions"))
+    # What the page reads at its start; `lesson.js` makes the addresses whole.
+    return {
+        "appName": "Lessons",
+        "appUrl": f"./{NOTEBOOK_PAGE}",
+        "appVersion": wheel.VERSION,
+        "baseUrl": "./",
+        "contentsAllJsonFile": "all.json",
+        "defaultKernelName": "python",
+        "disabledExtensions": sorted({*off, *SWITCHED_OFF}),
+        "enableMemoryStorage": False,
+        "exposeAppInBrowser": False,
+        "federated_extensions": extensions,
+        "fullLabextensionsUrl": "./extensions",
+        "fullStaticUrl": "./build",
+        "notebookPage": NOTEBOOK_PAGE,
+        "settingsOverrides": overrides,
+        "settingsUrl": "./build/schemas",
+        "themesUrl": "./build/themes",
+        "litePluginSettings": {
+            "@jupyterlite/pyodide-kernel-extension:kernel": {
+                "pyodideUrl": "./static/pyodide/pyodide.mjs",
+                "disablePyPIFallback": True,
+                "pipliteUrls": [],
+                "loadPyodideOptions": {
+                    "packages": sorted(lock["packages"]),
+                    "env": _environment(lock),
                 },
-            },
+            }
         },
-    )
-    _json(site / "build/schemas/all_federated.json", [])
+    }
+
+
+def _schemas(extensions):
+    """The settings that the extensions ask for."""
+    found = []
+    for path in sorted(extensions.glob("*/*/schemas/*/*/*.json")):
+        owner = f"{path.parent.parent.name}/{path.parent.name}"
+        version = json.loads((extensions / owner / "package.json").read_text("utf-8"))["version"]
+        schema = json.loads(path.read_text(encoding="utf-8"))
+        name = f"{owner}:{path.stem}"
+        found.append(
+            {"id": name, "raw": "{}", "schema": schema, "settings": {}, "version": version}
+        )
+    return found
 
 
 def _environment(lock):
@@ -355,7 +384,7 @@ def _filled(name, words):
     return text
 
 
-def _own_pages(site, plan, department, kit):
+def _own_pages(site, plan, department, kit, settings):
     """Start page, lesson page, what they share, and the list of all files for use without network."""
     bundle = next((site / "build" / NOTEBOOK_PAGE).glob("bundle*.js")).name
     for name in ("start.css", "start.js", "work.js", "zip.js", "lesson.js", "old.js", "icon.svg"):
@@ -363,7 +392,9 @@ def _own_pages(site, plan, department, kit):
     words = {"title": escape(plan["title"]), "department": escape(department.name)}
     _put(site / "index.html", _filled("index.html", words))
     _put(site / "manifest.webmanifest", _filled("manifest.webmanifest", words))
-    _put(site / NOTEBOOK_PAGE / "index.html", _filled("lesson.html", {**words, "bundle": bundle}))
+    inline = json.dumps(settings, indent=1, sort_keys=True).replace("</", "<\\/")
+    page = _filled("lesson.html", {**words, "bundle": bundle, "settings": inline})
+    _put(site / NOTEBOOK_PAGE / "index.html", page)
     files = sorted(p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file())
     digest = hashlib.sha256()
     for name in files:
@@ -371,5 +402,5 @@ def _own_pages(site, plan, department, kit):
     version = digest.hexdigest()[:16]
     about = {**plan, "version": version, "department": department.name, "kit": kit, "store": STORE}
     _json(site / MARK, about)
-    listed = json.dumps(["./", *files, MARK], ensure_ascii=False)
+    listed = json.dumps([*files, MARK], ensure_ascii=False)
     _put(site / "worker.js", _filled("worker.js", {"version": version, "files": listed}))

@@ -146,7 +146,9 @@ def _run(command, what):
     # An empty value would leave a constraint of a configuration file in force.
     settings = {**os.environ, "PIP_CONSTRAINT": os.devnull}
     try:
-        done = subprocess.run(command, env=settings, capture_output=True, text=True, timeout=SECONDS)
+        done = subprocess.run(
+            command, env=settings, capture_output=True, text=True, timeout=SECONDS
+        )
         said = done.stderr.strip().splitlines()[-1:] or ["no reason given"]
         failed = done.returncode != 0
     except (OSError, subprocess.TimeoutExpired) as error:

@@ -17,8 +17,8 @@ VERSION = aerialstream.__version__
 DEPARTMENT = "aerialstream_department"
 # Of gradekit only what a check cell runs.
 OF_GRADEKIT = ("__init__.py", "answers.py", "draw.py", "notebook.py", "questions", "papers")
+IN_BROWSER = "gradekit/site/in_browser.py"
 NOT_OF_LESSONKIT = ("lab", "start.py", "prompt_server.py", "teach.py", "frame.py", "reading.py")
-NOT_OF_AERIALSTREAM = ("figures/sweep.py", "figures/side_load.py")
 KINDS = (".py", ".toml", ".svg")
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # what zip can say; no time of making in it
 
@@ -77,6 +77,9 @@ def contents(department):
     for name in files:
         if name.startswith("gradekit/papers/"):
             files[name] = without_guides(files[name])
+    here = Path(__file__).with_name("in_browser.py")
+    files["gradekit/site/__init__.py"] = b""
+    files[IN_BROWSER] = here.read_bytes()
     files.update(department_files(department))
     return files
 

@@ -6,7 +6,7 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Drawn:
-    """figure: a matplotlib Figure; alt: one sentence on what it shows, one with key numbers."""
+    """figure: a matplotlib Figure, or a charts Picture where there is none; alt: one sentence on what it shows, one with key numbers."""
 
     figure: Any
     alt: str

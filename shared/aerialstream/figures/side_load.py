@@ -1,5 +1,6 @@
 """Side load against the angle of the nozzle off the ladder's centre line."""
 
+from aerialstream.charts.turn_curve import turn_curve
 from aerialstream.figures.drawn import Drawn
 from aerialstream.units import show
 
@@ -15,12 +16,23 @@ def side_load_curve(results, system="US"):
     Gives
       Drawn
     """
-    from matplotlib.figure import Figure
-
     unit = "lbf" if system == "US" else "newton"
     degrees = [abs(r.rotation.magnitude) for r in results]
     side = [abs(r.side).to(unit).magnitude for r in results]
     along = [abs(r.axial).to(unit).magnitude for r in results]
+    numbers = "; ".join(
+        f"{r.rotation.magnitude:g} degrees {show(abs(r.side), system)}" for r in results
+    )
+    alt = (
+        f"Side load at the tip against the angle of the nozzle, for "
+        f"{show(results[0].reaction, system)} of reaction: it rises fastest at first. "
+        f"Side load: {numbers}."
+    )
+    forces = "pounds" if system == "US" else "newtons"
+    try:
+        from matplotlib.figure import Figure
+    except ImportError:  # in a browser there is no matplotlib
+        return Drawn(turn_curve(degrees, side, along, alt, forces), alt)
     figure = Figure(figsize=(6.8, 3.9), layout="constrained", facecolor="white")
     axes = figure.add_subplot()
     axes.plot(degrees, side, color=ACROSS, lw=2.5, marker="o", label="side load")
@@ -37,17 +49,9 @@ def side_load_curve(results, system="US"):
     )  # fmt: skip
     axes.set_xticks(degrees)
     axes.set_xlabel("nozzle off the ladder's centre line (degrees)", color=INK, fontsize=12)
-    axes.set_ylabel(f"force at the tip ({'pounds' if system == 'US' else 'newtons'})", fontsize=12)
+    axes.set_ylabel(f"force at the tip ({forces})", fontsize=12)
     axes.set_ylim(0, 1.12 * max(side + along))
     axes.grid(alpha=0.3)
     for edge in ("top", "right"):
         axes.spines[edge].set_visible(False)
-    numbers = "; ".join(
-        f"{r.rotation.magnitude:g} degrees {show(abs(r.side), system)}" for r in results
-    )
-    alt = (
-        f"Side load at the tip against the angle of the nozzle, for "
-        f"{show(results[0].reaction, system)} of reaction: it rises fastest at first. "
-        f"Side load: {numbers}."
-    )
     return Drawn(figure, alt)

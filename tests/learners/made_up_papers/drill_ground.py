@@ -329,6 +329,7 @@ FAULT = FindFault(
     ),
     steps=_worked,
     fault=lambda row: row["fault"],
+    stands=lambda row: 2 * row["tip"] if row["fault"] == "square" else 0.785 * row["tip"] ** 2,
     number=Question(
         id="drill-ground-q8-number",
         variable="",
@@ -337,13 +338,6 @@ FAULT = FindFault(
         kind="times",
         unit="",
         right=lambda row: row["tip"] ** 2 * (1 if row["fault"] == "square" else 1.57),
-        slips=(
-            Slip(
-                "wrong-again",
-                lambda row: 2 * row["tip"] if row["fault"] == "square" else 0.785 * row["tip"] ** 2,
-                "That is the number that stands there, and it is the wrong one.",
-            ),
-        ),
         example="99",
         first_step="Work that step anew.",
         reread=REREAD,

@@ -202,9 +202,11 @@
         await panel.sessionContext.restartKernel();
       }
       used.add(panel.sessionContext.session.kernel.id);
+      await window.aerialstreamBeforeRun?.(panel);  // only in the browser edition
       await NotebookActions.runCells(
         panel.content, panel.content.widgets.slice(), panel.sessionContext
       );
+      window.aerialstreamAfterRun?.(panel);
     }
 
     function trusted(panel) {
