@@ -58,7 +58,7 @@ def test_a_known_quality_is_recovered_within_its_spread_in_95_of_100_drills(runs
     rng, hit, told = random.Random(20261120 + runs), 0, 0
     for _ in range(cases):
         true = rng.uniform(0.9, 1.6)
-        found, missing = estimates([(MODEL, drill(rng, runs, true))])
+        found, _ = estimates([(MODEL, drill(rng, runs, true))])
         for one in (e for e in found if e.what == QUALITY):
             told += 1
             hit += abs(one.value - true) <= one.spread

@@ -16,6 +16,7 @@ import uuid
 import zipfile
 from collections import Counter
 from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
 
 import jsonschema
 import jwt
@@ -318,12 +319,31 @@ def test_statements_carry_what_cmi5_asks_of_its_verbs(tmp_path, department):
     assert passed["timestamp"] == "2026-01-10T09:00:00-05:00"
     assert failed["result"]["success"] is False and failed["verb"]["id"].endswith("/failed")
     assert run["result"] == {"success": True, "completion": True, "duration": "PT90M"}
-    assert run["timestamp"].startswith("2026-03-10T00:00:00")
+    assert run["timestamp"] == "2026-03-10T12:00:00-05:00"
     assert waived["verb"]["id"] == "https://w3id.org/xapi/adl/verbs/waived"
     assert list(waived["result"]["extensions"].values()) == ["Administrative"]
     # 2.3.2: a voiding has the reserved verb and a StatementRef, and names the voided statement.
     assert void["verb"]["id"] == "http://adlnet.gov/expapi/verbs/voided"
     assert void["object"] == {"objectType": "StatementRef", "id": failed["id"]}
+
+
+def test_statements_of_a_day_stay_on_that_day_over_a_change_of_clocks(tmp_path, department):
+    """Typed in in July for January and the other way round, read on New York's own clock; typed in
+    on the morning itself: not later than that."""
+    days = (
+        ("2026-01-20", "2026-07-01T08:00:00-04:00"), ("2025-07-20", "2026-01-10T08:00:00-05:00"),
+        ("2026-03-08", "2026-03-08T00:30:00-05:00"), ("2026-06-01", "2026-06-01T07:15:00-04:00"),
+    )  # fmt: skip
+    register = Register(tmp_path)
+    with register.writing() as writer:
+        for held, entered in days:
+            writer.add(member="1", **{**practical(held), "entered": entered})
+    found = statements(register.all_lines(), department)
+    register.close()
+    for one, (held, entered) in zip(found, days, strict=True):
+        when = datetime.fromisoformat(one["timestamp"])
+        assert when.astimezone(ZoneInfo("America/New_York")).date() == date.fromisoformat(held)
+        assert when <= datetime.fromisoformat(entered)
 
 
 def test_statement_ids_stay_the_same(register, department):

@@ -538,13 +538,25 @@ def test_minor_slip_near_the_right_number_is_not_told_and_costs_no_row(number):
     assert "rare" not in {slip.name for slip in question.shown_slips({"feet": 10})}
 
 
-def test_minor_slips_that_meet_are_not_both_told():
-    """The first one named counts, so that no follow-up comes from two rare slips."""
+def test_minor_slips_that_meet_are_not_both_shown():
+    """The first one named counts, unless the answer fits the other far better."""
     question = _rod(
         Slip("rare", lambda row: 70, "A fixed number was taken.", minor=True),
         Slip("rarer", lambda row: 70.5, "Another number was taken.", minor=True),
     )
-    assert note(question, {"feet": 10}, "70.5 ft") == ("mistake/rare", 0.5)
+    assert "rarer" not in {slip.name for slip in question.shown_slips({"feet": 10})}
+    assert note(question, {"feet": 10}, "70 ft") == ("mistake/rare", 0.5)
+    assert note(question, {"feet": 10}, "70.5 ft") == ("mistake/rare/or/rarer", 0.5)
+
+
+def test_hidden_minor_slip_is_told_where_it_alone_explains_the_answer():
+    """1.7 percent apart they hide each other, and yet 71.2 is no 70."""
+    question = _rod(
+        Slip("rare", lambda row: 70, "A fixed number was taken.", minor=True),
+        Slip("rarer", lambda row: 71.2, "Another number was taken.", minor=True),
+    )
+    assert note(question, {"feet": 10}, "71.2 ft") == ("mistake/rarer", 0.5)
+    assert note(question, {"feet": 10}, "74 ft") == ("other", 0.0)
 
 
 @pytest.mark.parametrize("text", ["20 m", "20 in", "20 yd", "20.1 cm"])

@@ -40,7 +40,9 @@ def test_wind_beyond_the_entry_cannot_be_answered_away():
     panel.set(wind=35, answers="all")
     assert panel.view.reading.startswith("GO on paper")
     panel.set(wind=36)
-    assert panel.view.reading.startswith("NO GO: 1 failing, 0 open") and "BEYOND" in panel.view.reading
+    assert (
+        panel.view.reading.startswith("NO GO: 1 failing, 0 open") and "BEYOND" in panel.view.reading
+    )
     assert "<strong>NO GO</strong>" in panel.picture.value
 
 

@@ -14,6 +14,7 @@ import pytest
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DatabaseError
 from test_register_chain import fill, first_file
+from test_register_killed import in_memory  # noqa: F401
 
 from gradekit.register import PASSED, Register
 
@@ -35,10 +36,10 @@ def write_together(folder, count, *address):
     assert [one.wait(300) for one in both] == [0, 0]
 
 
-def test_two_writers_of_1000_lines_each_lose_none(tmp_path):
+def test_two_writers_of_1000_lines_each_lose_none(in_memory):  # noqa: F811
     """Both open a register that is not there yet, and write at the same time."""
-    write_together(tmp_path, 1000)
-    register = Register(tmp_path)
+    write_together(in_memory, 1000)
+    register = Register(in_memory)
     lines = register.all_lines()
     assert register.verify().whole and len(lines) == 2000
     for who in ("101", "102"):
@@ -122,15 +123,23 @@ def test_register_address_comes_from_the_environment(tmp_path, monkeypatch):
     assert other.is_file() and not (tmp_path / "register.db").exists()
 
 
-def _open_first(folder):
+def _open_first(folder, together, said):
+    together.wait(60)
     register = Register(folder)
     found = register.verify()
     register.close()
-    return found.lines, found.whole
+    said.put((found.lines, found.whole))
 
 
 def test_first_version_opened_by_four_at_once_is_taken_over_once(tmp_path):
-    """Four programs start on an old file together: one takes it over, the others wait."""
+    """Four programs open an old file in the same moment: one takes it over, the others wait."""
     first_file(tmp_path)
-    with multiprocessing.get_context("spawn").Pool(4) as pool:
-        assert pool.map(_open_first, [tmp_path] * 4) == [(3, True)] * 4
+    how = multiprocessing.get_context("fork" if hasattr(os, "fork") else "spawn")
+    together, said = how.Barrier(4), how.SimpleQueue()
+    four = [how.Process(target=_open_first, args=(tmp_path, together, said)) for _ in range(4)]
+    for one in four:
+        one.start()
+    for one in four:
+        one.join(120)
+    assert [one.exitcode for one in four] == [0] * 4
+    assert [said.get() for _ in four] == [(3, True)] * 4

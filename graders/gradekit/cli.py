@@ -16,6 +16,7 @@ from gradekit.records_cli import add_commands
 from gradekit.refresher_command import add_refresher
 from gradekit.register import RegisterError
 from gradekit.roster import RosterError
+from gradekit.site.commands import site_app
 from gradekit.spotting import check_department, device_app, scene_app
 
 DEFAULT_ASSIGNMENT = "nozzle-reaction"
@@ -37,6 +38,7 @@ app.add_typer(scene_app, name="scene")
 app.add_typer(device_app, name="device")
 app.add_typer(drill_app, name="drill")
 app.add_typer(question_app, name="question")
+app.add_typer(site_app, name="site")
 
 Work = Annotated[
     Path | None,

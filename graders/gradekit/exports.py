@@ -17,7 +17,7 @@ import json
 import re
 import uuid
 import zipfile
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from urllib.parse import quote
 
 from gradekit.completion import STANDS
@@ -85,12 +85,15 @@ def _agent(home, member):
 
 
 def _timestamp(line):
-    """When it was held, if that is known to the day only: the day's begin in the line's zone."""
+    """When it was entered; noon of the day it was held, where only that day is known.
+
+    The line's offset may be an hour off on the other side of a change of clocks: noon stays on its
+    day. Never later than it was entered, since no future time may stand here (2.4.7).
+    """
     when = datetime.fromisoformat(line.entered)
     if line.held:
-        held = date.fromisoformat(line.held)
-        when = when.replace(year=held.year, month=held.month, day=held.day, hour=0, minute=0,
-                            second=0, microsecond=0)  # fmt: skip
+        noon = datetime.combine(date.fromisoformat(line.held), time(12), when.tzinfo)
+        when = min(when, noon)
     return when.isoformat()
 
 

@@ -16,7 +16,7 @@ table{border-collapse:collapse;font-variant-numeric:tabular-nums}
 .wide{overflow-x:auto}.wide:focus-visible{outline:3px solid var(--line)}
 th,td{text-align:left;vertical-align:top;padding:.35rem .8rem .35rem 0;border-bottom:1px solid var(--rule)}
 th{white-space:nowrap}
-td{min-width:3.5rem}td.n{text-align:right}td.d{white-space:nowrap}
+td{min-width:3.5rem}td.n{text-align:right}td.d{white-space:nowrap}td.l{min-width:17rem}
 th button{font:inherit;font-weight:600;color:inherit;background:none;border:0;padding:.2rem 0;min-height:1.5rem;
 cursor:pointer;text-align:left}
 th button:focus-visible{outline:3px solid var(--line);outline-offset:2px}
@@ -156,7 +156,7 @@ def _cell(cell):
         return f"<td class='{cell[1]}'>{escape(str(cell[0]))}</td>"
     if isinstance(cell, int | float):
         return f"<td class='n'>{cell:g}</td>"
-    mark = " class='d'" if _SHORT.match(str(cell)) else ""
+    mark = " class='d'" if _SHORT.match(str(cell)) else " class='l'" if len(str(cell)) > 60 else ""
     return f"<td{mark}>{escape(str(cell))}</td>"
 
 

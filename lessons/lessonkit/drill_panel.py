@@ -8,6 +8,7 @@ from html import escape
 
 from aerialstream import go_no_go, show
 from aerialstream.department import load_department
+from aerialstream.errors import AerialStreamError
 from aerialstream.set_up import GO, NO_GO
 from aerialstream.worked import in_system
 from gradekit.drills.aiming import DrillRefused
@@ -65,8 +66,10 @@ class DrillPanel(Panel):
 
     def update(self):
         """Compute and show; a plan that has to be searched for is announced."""
-        if not self._updating and self._key(self.at) not in self.plans:
-            self.words.value = f"<p class='as-reading'>{escape(WORKING)}</p>"
+        if not self._updating:
+            if self._key(self.at) not in self.plans:
+                self.words.value = f"<p class='as-reading'>{escape(WORKING)}</p>"
+            self._whole(self.at)  # what is hidden depends on it
         super().update()
 
     @staticmethod
@@ -84,10 +87,10 @@ class DrillPanel(Panel):
         return self.plans[key]
 
     def _planned(self, at):
-        """(DrillPlan, DayList), or (DrillRefused, None)."""
+        """(DrillPlan, DayList); a refusal is told in words by the panel."""
         plan = self._whole(at)
         if isinstance(plan, DrillRefused):
-            return plan, None
+            raise AerialStreamError(_refusal(plan))
         plan = on_the_day(
             plan,
             weather=Weather(
@@ -96,6 +99,16 @@ class DrillPanel(Panel):
             hydrant=(STATIC, LEFT, _text(at.hydrant)),
         )
         return plan, _listed(plan, at.answers)
+
+    def _tick(self, at):
+        """A refusal is something to find, too; it comes as (DrillRefused, None)."""
+        refused = self.plans.get(self._key(at))
+        if isinstance(refused, DrillRefused):
+            self.results = refused, None
+            super()._tick(at)
+            self.results = None
+        else:
+            super()._tick(at)
 
     def _left_off(self, at):
         """Dry drills have no hydrant; where there is no plan nothing of the day matters."""
@@ -125,13 +138,16 @@ def _listed(plan, answers):
     return day_list(plan, said)
 
 
+def _refusal(error):
+    """The first reasons of a refusal, in sentences."""
+    reasons = " ".join(f"{reason.rstrip('.')}." for reason in error.reasons[:MOST_REASONS])
+    more = len(error.reasons) - MOST_REASONS
+    more = f" {more} more reasons stand behind these." if more > 0 else ""
+    return f"No plan can be had from the files. {reasons}{more}"
+
+
 def _view(at, results):
     plan, listed = results
-    if listed is None:
-        reasons = " ".join(f"{reason.rstrip('.')}." for reason in plan.reasons[:MOST_REASONS])
-        more = len(plan.reasons) - MOST_REASONS
-        more = f" And {more} more like these." if more > 0 else ""
-        return View(reading=f"No plan can be had from the files. {reasons}{more}")
     return View(
         reading=f"{_stands(listed, at.system)} {_set_up(plan, at.system)}",
         limit=in_system(plan.limits[0], at.system) if plan.limits else "",

@@ -9,7 +9,7 @@ from html import escape
 from importlib.util import find_spec
 
 from aerialstream.department import DEMO_FOLDER, load_department
-from gradekit.drills.after import note_data, note_page, read_action
+from gradekit.drills.after import compared_row, note_data, note_page, read_action
 from gradekit.drills.card import card_page, print_card
 from gradekit.drills.compared import compare
 from gradekit.drills.day import day_list
@@ -56,14 +56,31 @@ def readings(plan):
 def drill_planned():
     """The whole plan as a cell's last value: a table, its limits, its notes."""
     plan = planned()
-    return Shown(plan.html(), plan.text())
+    notes = "".join(f"<p class='as-note'>{escape(str(n.text))}</p>" for n in plan.notes[:2])
+    return Shown(f"{_table(plan.lines())}{notes}{style_html()}", plan.text())
 
 
 def drill_compared():
     """Planned beside measured, and what would explain the difference."""
     plan = planned()
     found = compare(plan, readings(plan))
-    return Shown(found.html(), found.text())
+    head = ("", "planned", "measured", "difference")
+    rows = [compared_row(line) for line in found.compared]
+    causes = _table([("Would explain it", str(cause)) for cause in found.causes])
+    notes = "".join(f"<p class='as-note'>{escape(str(n.text))}</p>" for n in found.notes)
+    return Shown(f"{_table(rows, head)}{causes}{notes}{style_html()}", found.text())
+
+
+def _table(rows, head=()):
+    """Rows of texts, the first of each as its head."""
+    top = "".join(f"<th scope='col'>{escape(name)}</th>" for name in head)
+    body = "".join(
+        f"<tr><th scope='row'>{escape(str(row[0]))}</th>"
+        + "".join(f"<td>{escape(str(cell))}</td>" for cell in row[1:])
+        + "</tr>"
+        for row in rows
+    )
+    return f"<table class='as-table'>{f'<tr>{top}</tr>' if top else ''}{body}</table>"
 
 
 def _link(name, kind, data, words):
@@ -86,7 +103,10 @@ def drill_card():
     card = print_card(plan, day_list(plan))
     items.insert(0, _link("drill-card.pdf", "application/pdf", card.pdf, f"The card to print (PDF, {card.pages} pages)"))  # fmt: skip
     said = "Two files to keep. Nothing on them permits anything."
-    return _Kept(_files(items, said), f"The card of the drill: {card.pages} printed pages, or a page for a tablet.")
+    return _Kept(
+        _files(items, said),
+        f"The card of the drill: {card.pages} printed pages, or a page for a tablet.",
+    )
 
 
 def drill_note():
@@ -102,12 +122,8 @@ def drill_note():
         ("Explains it", data["causes"]), ("Keep", data["keep"]), ("Change", data["change"]),
         ("Who acts", [f"{a['role']}: {a['what']}, by {a['until']}" for a in data["actions"]]),
     ]  # fmt: skip
-    table = "".join(
-        f"<tr><th scope='row'>{name}</th><td>{escape(' '.join(texts))}</td></tr>"
-        for name, texts in rows
-    )
     link = _link("after-action.html", "text/html", note_page(data).encode(), "The whole note (a page)")  # fmt: skip
     return _Kept(
-        f"<table class='as-table'>{table}</table>{_files([link])}",
+        _table([(name, " ".join(texts)) for name, texts in rows]) + _files([link]),
         "\n".join(f"{name}: {' '.join(texts)}" for name, texts in rows),
     )

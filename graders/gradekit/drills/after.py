@@ -91,7 +91,7 @@ def note_data(
         "runs": _runs_said(measurements),
         "list": listed.said(),
         "planned": [[in_system(f.label, system), f.shown(system)] for f in figures],
-        "happened": [_row(line, system) for line in found.compared],
+        "happened": [compared_row(line, system) for line in found.compared],
         "remarks": [f"Run {r.number}: {r.remark}" for r in measurements.runs if r.remark],
         "causes": [in_system(cause, system) for cause in found.causes] or _no_cause(found),
         "asked": [q.text for q in found.asked],
@@ -116,7 +116,8 @@ def _no_cause(found):
     return ["Nothing to explain: as planned, as far as gauges and aim tell."]
 
 
-def _row(line, system):
+def compared_row(line, system="US"):
+    """[name, planned, measured, difference] of a line of a comparison, as texts."""
     planned = "" if line.planned is None else said(line.name, line.planned, system)
     off = ""
     if line.planned is not None:

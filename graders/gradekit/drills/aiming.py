@@ -27,6 +27,9 @@ from aerialstream.units import show
 
 LOW_SILL_FT = 4.0  # our number, no source: what counts as a low opening
 CLEARED_LEAST = 0.85  # of the stream that has to come through the opening
+ENOUGH_ON_MARK = 0.4  # our number, no source: of the flow; then no other spot is tried
+LADDER_STEP_FT = 10.0  # our number, no source: what counts as a shorter ladder
+OFF_LINE_DEG = 150.0  # our number, no source: so far off line weighs as much as all of the water
 HEIGHTS, PITCHES, SPOTS = 7, 16, 5  # how finely tips and streams are tried, and at how many spots
 COARSE = {"lines": 12, "times": 4}  # how finely the water is spread while trying
 
@@ -188,19 +191,33 @@ def set_down(wanted, goal):
     if not places:
         said = [f"{goal.target.name}: {c}" for c in found.conflicts]
         raise DrillRefused(said or [f"{goal.target.name}: no place on this plan"])
-    reasons, second = [], None
+    reasons, had = [], []
     for place in places:
         try:
             made = _checked(wanted, goal, _set(wanted, goal, found, place))
         except DrillRefused as error:
             reasons += error.reasons
             continue
-        if made.in_line or wanted.evolution.aim in ("ceiling", "floor"):
+        had.append(made)
+        if wanted.evolution.aim in ("ceiling", "floor") and _on_mark(made) >= ENOUGH_ON_MARK:
             return made
-        second = second or made
-    if second is None:
+    if not had:
         raise DrillRefused(reasons)
-    return second
+    if wanted.evolution.aim in ("ceiling", "floor"):
+        return max(had, key=_on_mark)
+    return min(had, key=_costs)
+
+
+def _on_mark(made):
+    """Share of the flow on the marked area in tenths; as good as all where nothing is marked."""
+    if made.use is None or made.use.burning is None:
+        return 1.0
+    return round(made.use.on_fire.to("percent").magnitude / 100, 1)
+
+
+def _costs(made):
+    """In line first, then what the plan has against the spot, then the shorter ladder by steps."""
+    return not made.in_line, len(made.place.findings), made.extension_ft // LADDER_STEP_FT
 
 
 def _options(wanted):
@@ -374,8 +391,8 @@ def _use(wanted, goal, lines, height, pitch, turn):
     )  # fmt: skip
 
 
-def _outcome(wanted, goal, lines, height, pitch, turn):
-    """The same, coarse and in plain numbers, for trying many."""
+def _outcome(wanted, goal, lines, height, pitch, turn, fan=True):
+    """The same, coarse and in plain numbers, for trying many; without fan its middle alone."""
     out, aside, stream = lines
     share = stream / math.hypot(out, aside)
     mph = quantity(wanted.wind).to("foot/second").magnitude
@@ -388,7 +405,7 @@ def _outcome(wanted, goal, lines, height, pitch, turn):
         wind_ft_s=(-mph * math.cos(way), -mph * math.sin(way), 0.0), quality=wanted.water["quality"],
         sway_deg=0.5,
     )  # fmt: skip
-    return what_if(goal.view, shot, kit=kit(), **COARSE)
+    return what_if(goal.view, shot, kit=kit(), fan=fan, **COARSE)
 
 
 def _feet(number):
@@ -406,10 +423,17 @@ def _wind_from(wanted, goal):
     return (wanted.scene.plan_bearing(wanted.wind_from_compass) - ahead) % 360.0
 
 
+def _wished(aim_at):
+    return CEILINGS if aim_at == "ceiling" else ("floor",)
+
+
 def _strikes(outcome, aim_at):
-    wished = CEILINGS if aim_at == "ceiling" else ("floor",)
     inside = outcome.inside
-    return inside is not None and inside.surface in wished and outcome.cleared >= CLEARED_LEAST
+    return (
+        inside is not None
+        and inside.surface in _wished(aim_at)
+        and outcome.cleared >= CLEARED_LEAST
+    )
 
 
 def _inside(wanted, goal, place, lines, unit, level_ft):
@@ -424,6 +448,9 @@ def _inside(wanted, goal, place, lines, unit, level_ft):
         for pitch in _pitches(goal, aim_at, height, lines[2]):
             tried += 1
             turn = math.degrees(math.atan2(-lines[1], lines[0]))
+            middle = _outcome(wanted, goal, lines, height, pitch, turn, fan=False)
+            if middle.inside is None or middle.inside.surface not in _wished(aim_at):
+                continue  # ten times quicker than the whole stream, which then has to do it as well
             found = _outcome(wanted, goal, lines, height, pitch, turn)
             if not _strikes(found, aim_at):
                 continue
@@ -445,9 +472,12 @@ def _up_deg(height, rig, run):
 
 
 def _score(found, aim_at, pitch, base):
-    """Most water on the mark, in coarse steps; then steep on a ceiling, else the nozzle in line."""
-    on_mark = round(found.fates["on the fire"], 1)
-    return on_mark, found.inside.grazing_angle_deg if aim_at == "ceiling" else -abs(pitch - base)
+    """On a ceiling most water on the mark in coarse steps, then steep; on a floor water on the mark
+    against how far the nozzle is off the ladder's line."""
+    on_mark = found.fates["on the fire"]
+    if aim_at == "ceiling":
+        return round(on_mark, 1), found.inside.grazing_angle_deg
+    return (on_mark - abs(pitch - base) / OFF_LINE_DEG,)
 
 
 def _heights(goal, aim_at, rig, run, low, high):

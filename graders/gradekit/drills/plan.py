@@ -611,7 +611,7 @@ def _water_figures(water, evolution, made, wanted):
                within=both(lambda pen: gauge(pen, push, "force"))),
     ]  # fmt: skip
     if evolution.water == "stream":
-        out += _strike_figures(made)
+        out += _strike_figures(made, evolution)
         out += _weight_figures(water, evolution)
     return tuple(out)
 
@@ -624,7 +624,7 @@ def _below_usual(pen, water):
     return f"held down to keep the cap; usual {show(usual, pen.system)}"
 
 
-def _strike_figures(made):
+def _strike_figures(made, evolution):
     use, out = made.use, []
     if use is None:
         return [Figure(key="strike", label="First strike inside", part="water",
@@ -642,9 +642,10 @@ def _strike_figures(made):
         out.append(Figure(key="sweep", label="Floor swept", part="water",
                           value=both(lambda pen: f"from {_about(pen, near)} to {_about(pen, far)} in"),
                           within="nozzle or elevation, same tip"))  # fmt: skip
-    if use.burning is not None:
+    if use.burning is not None and evolution.aim in ("ceiling", "floor"):
+        none = f"{use}".startswith("none")
         out.append(Figure(key="on_mark", label="On the marked area", part="water", value=f"{use} of the flow",
-                          within="roughly"))  # fmt: skip
+                          within="move the mark, or look for another spot" if none else "roughly"))  # fmt: skip
     return out
 
 

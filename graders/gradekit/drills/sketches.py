@@ -47,6 +47,7 @@ def plan_sketch(plan, system="US", high=HIGH):
         picture.text((at[0], at[1] + 4), "H", size=10, anchor="middle", bold=True)
         labels.block((at[0] - 7, at[1] - 7, at[0] + 7, at[1] + 7))
     _far_hydrant(picture, labels, plan, frame, near, system)
+    _obstacle_labels(labels, plan, frame)
     taken = points + [p for o in plan.scene.obstacles for p in o.corners]
     _north(picture, labels, plan, [frame.px(p) for p in taken], high)
     scale_bar(picture, (10, high - 10), frame.scale, system, longest=80)
@@ -78,8 +79,6 @@ def _ground(picture, labels, plan, frame, box):
         if corners := frame.corners(obstacle.corners):
             picture.polygon(corners, "steel", "ink", 1.5, 0.5)
             labels.keep_off([*corners, corners[0]])
-            x, y = _mid(corners)
-            labels.put(obstacle.id, [(x, y, "middle"), (x, y + 18, "middle")], size=SIZE)
     for line in plan.scene.lines:
         ends = [frame.px(p) for p in line.points]
         for a, b in itertools.pairwise(ends):
@@ -88,6 +87,18 @@ def _ground(picture, labels, plan, frame, box):
                 picture.line(*piece, "ink", 2.5, "9 4 2 4")
                 middle = ((piece[0][0] + piece[1][0]) / 2, (piece[0][1] + piece[1][1]) / 2)
                 labels.put("WIRES", [(middle[0], middle[1] - 5, "middle")], size=SIZE, bold=True)
+
+
+def _obstacle_labels(labels, plan, frame):
+    """Names of what stands about; written after the rig, which would cover them."""
+    for obstacle in plan.scene.obstacles:
+        if corners := frame.corners(obstacle.corners):
+            (x, y), low = _mid(corners), max(c[1] for c in corners)
+            high = min(c[1] for c in corners)
+            places = [(x, y + 4, "middle"), (x, low + 13, "middle"), (x, high - 5, "middle"),
+                      (min(c[0] for c in corners) - 4, y + 4, "end"),
+                      (max(c[0] for c in corners) + 4, y + 4, "start")]  # fmt: skip
+            labels.put(obstacle.id, places, size=SIZE, point=(x, y))
 
 
 def frame_piece(a, b, box):
@@ -328,7 +339,10 @@ def _side_labels(labels, plan, frame, far, system, wide):
     x, y = frame.px((-made.stream_ft, made.tip_height_ft))
     lx, ly = frame.px((-(far + made.stream_ft) / 2, (made.tip_height_ft + 8) / 2))
     ladder = f"{_whole(made.extension_ft, system)} at {made.elevation_deg:.0f} deg"
-    labels.put(ladder, [(lx, ly - 12, "middle"), (lx, ly + 22, "middle")], size=SIZE, bold=True)
+    beside = [(lx - 8, ly - 6, "end"), (lx + 10, ly + 14, "start")]
+    labels.put(
+        ladder, [(lx, ly - 12, "middle"), (lx, ly + 22, "middle"), *beside], size=SIZE, bold=True
+    )
     tip = f"tip {_whole(made.tip_height_ft, system)} up"
     labels.put(tip, [(x, y - 10, "middle"), (x, y + 20, "middle")], size=SIZE, point=(x, y))
     ox, oy = frame.px((-made.stream_ft / 2, 0))

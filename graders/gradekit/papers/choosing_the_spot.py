@@ -194,6 +194,14 @@ REACH = Question(
             did="take a share of ninety degrees",
             minor=True,
         ),
+        Slip(
+            "turntable-as-rise-from-the-pin",
+            lambda row: sqrt(row["out"] ** 2 - row["turntable"] ** 2),
+            "The turntable's height was taken as the rise of the ladder. How far it rises "
+            "follows from the elevation, and the heel pin counts too.",
+            did="take the turntable's height for the rise",
+            minor=True,
+        ),
     ),
     example="850 ft",
     first_step="First take the cosine of the elevation.",
@@ -348,6 +356,14 @@ LENGTH = Question(
             did="take the mean",
             minor=True,
         ),
+        Slip(
+            "squares-forgotten",
+            lambda row: sqrt(_level_ft(row) + _rise_ft(row)),
+            "The root was taken without the squares. Square both ways, add them, then take "
+            "the root.",
+            did="leave the squares out",
+            minor=True,
+        ),
     ),
     example="400 ft",
     first_step="First find how far the tip is out from the turntable, and how far above it.",
@@ -403,10 +419,10 @@ ELEVATION = Carried(
             "with the sine, not evenly with the angle.",
         ),
         Slip(
-            "ratio-for-angle",
+            "ratio-or-radians",
             lambda row, out: _rise_ft(row) / out,
-            "That is the sine itself. Turn it into an angle.",
-            did="stop at the sine",
+            "That is the sine itself, or the angle in radians. Neither is degrees.",
+            did="stop at the sine, or leave the calculator on radians",
             minor=True,
         ),
         Slip(
@@ -573,6 +589,21 @@ SCRUB = Question(
             "Both sides were counted, and the rise from the ground. One side is asked for, "
             "and the ladder starts at the turntable.",
             did="count both sides from the ground",
+            minor=True,
+        ),
+        Slip(
+            "squares-forgotten",
+            lambda row: _under_root(row["most"] - row["wall"] - _rise_ft(row)),
+            "The root was taken without the squares. Square each length first.",
+            did="leave the squares out",
+            minor=True,
+        ),
+        Slip(
+            "rise-off-the-length",
+            lambda row: _under_root((row["most"] - _rise_ft(row)) ** 2 - row["wall"] ** 2),
+            "The rise was taken off the length as it is. The two are sides of a triangle: "
+            "take their squares from each other.",
+            did="take the rise off the length",
             minor=True,
         ),
     ),

@@ -486,6 +486,14 @@ LOSS = Carried(
             did="leave out the coefficient",
             minor=True,
         ),
+        Slip(
+            "all-through-all-the-length",
+            lambda row, gpm: row["c"] * (gpm / 100) ** 2 * row["lines"] * row["feet"] / 100,
+            "All the water was sent through the lines laid end to end. Side by side each has "
+            "its share, and the length of one counts.",
+            did="lay the lines end to end",
+            minor=True,
+        ),
     ),
     example="999 psi",
     first_step="First divide the flow by the number of lines, and put it in hundreds of gpm.",
@@ -513,6 +521,7 @@ PDP = Carried(
     variable="discharge",
     kind="pressure",
     unit="psi",
+    adds=True,
     points=3,
     same_row_as=FLOW,
     carries=(FLOW, LOSS),
@@ -871,6 +880,33 @@ LAY = Question(
             did="spend all of the static pressure",
             minor=True,
         ),
+        Slip(
+            "floor-off-the-drop",
+            lambda row: (
+                _spending(row, row["static"] - row["residual"] - row["floor"])
+                if row["static"] - row["residual"] > row["floor"]
+                else None
+            ),
+            "The floor was taken off the drop. What the gauge still holds, less the floor, "
+            "may be spent.",
+            did="take the floor off the drop",
+            minor=True,
+        ),
+        Slip(
+            "flow-forgotten",
+            lambda row: (row["residual"] - row["floor"]) / row["c"],
+            "The flow was left out. The coefficient is for a hundred gpm; more water loses "
+            "more, with the square.",
+            did="leave the flow out",
+            minor=True,
+        ),
+        Slip(
+            "carried-hose",
+            lambda row: row["carried"],
+            "That is the hose that is carried. Asked is how long a line the pressure allows.",
+            did="give the hose that is carried",
+            minor=True,
+        ),
     ),
     example="2,000 ft",
     first_step="First find how many psi may be spent, then what a hundred feet of hose loses.",
@@ -1211,6 +1247,31 @@ COMES_IN = Estimate(
             "That is what comes in now, with the large tip. Asked is how much more it would be.",
             0.5,
             did="give what comes in with the large tip",
+            minor=True,
+        ),
+        Slip(
+            "misses-less-comes-in",
+            lambda row: _beyond_band(
+                row, abs(row["gpm_a"] * (10 - row["in_a"]) - row["gpm_b"] * row["in_b"]) / 10
+            ),
+            "What runs down the wall was compared with what comes in. For both tips count "
+            "what comes in.",
+            did="compare what misses with what comes in",
+            minor=True,
+        ),
+        Slip(
+            "large-misses",
+            lambda row: _beyond_band(row, row["gpm_a"] * (10 - row["in_a"]) / 10),
+            "That is what runs down the wall from the large tip. Asked is how much more comes in.",
+            did="give what the large tip wastes",
+            minor=True,
+        ),
+        Slip(
+            "small-misses",
+            lambda row: _beyond_band(row, row["gpm_b"] * (10 - row["in_b"]) / 10),
+            "That is what runs down the wall from the smaller tip. Asked is how much more "
+            "comes in.",
+            did="give what the smaller tip wastes",
             minor=True,
         ),
     ),

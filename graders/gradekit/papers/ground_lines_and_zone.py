@@ -146,14 +146,6 @@ PRESSURE = Question(
             minor=True,
         ),
         Slip(
-            "inches-to-feet-twice",
-            lambda row: row["load"] / (row["side"] / 144) ** 2,
-            "The side was divided by 144. A side is divided by twelve; only an area by twelve "
-            "times twelve.",
-            did="divide the side by 144",
-            minor=True,
-        ),
-        Slip(
             "area-over-load",
             lambda row: (row["side"] / 12) ** 2 / row["load"],
             "The area was divided by the load. Pressure is load divided by area.",
@@ -165,6 +157,13 @@ PRESSURE = Question(
             lambda row: (row["side"] / 12) ** 2,
             "That is the area of the pad. The load goes over it.",
             did="stop at the area",
+            minor=True,
+        ),
+        Slip(
+            "side-in-whole-feet",
+            lambda row: row["load"] / round(row["side"] / 12) ** 2,
+            "The side was rounded to whole feet first. Squaring doubles what rounding was off.",
+            did="round the side to whole feet",
             minor=True,
         ),
     ),
@@ -386,6 +385,13 @@ SLOPE = Question(
             did="take a share of a half turn",
             minor=True,
         ),
+        Slip(
+            "a-tenth",
+            lambda row: row["percent"] / 10,
+            "That is only a tenth of the percent. The angle whose tangent it is was asked for.",
+            did="take a tenth",
+            minor=True,
+        ),
     ),
     example="66 deg",
     first_step="First divide the percent by a hundred: that is the tangent.",
@@ -483,6 +489,15 @@ ENTRY = LookUp(
             "That is the slope that the rig has now. It is held against the entry; it is not the "
             "entry.",
             0.0,
+        ),
+        Slip(
+            "none-allowed",
+            lambda row: 0 if row["slope"] is None else None,
+            "Nothing entered does not mean that no slope is allowed, nor that any is: it "
+            "means that the kit does not know. Ask the operator's manual.",
+            0.0,
+            did="read nothing entered as none allowed",
+            minor=True,
         ),
     ),
     not_covered=(
@@ -645,6 +660,20 @@ LINES = Question(
             did="misplace the decimal point",
             minor=True,
         ),
+        Slip(
+            "inches-once",
+            lambda row: 10.4,
+            "The 0.4 was added once. It counts for each kV, in inches.",
+            did="add the 0.4 once",
+            minor=True,
+        ),
+        Slip(
+            "inches-as-tenths",
+            lambda row: 10 + 0.04 * row["kv"],
+            "The inches were taken as tenths of a foot. Divide by twelve.",
+            did="take the inches as tenths",
+            minor=True,
+        ),
     ),
     example="999 ft",
     first_step="First read the table, then work out the other rule.",
@@ -737,6 +766,7 @@ ZONE = Question(
     variable="turntable_to_wall",
     kind="length",
     unit="foot",
+    adds=True,
     points=2,
     rows_from=lambda department: tuple(
         {"rig": device.name, "roof": roof, "parapet": parapet, "out": out, "deg": deg}

@@ -266,6 +266,14 @@ PITCH = Question(
             did="take the ladder for the way",
             minor=True,
         ),
+        Slip(
+            "turntable-to-the-window",
+            lambda row: _angle(CEILING - row["turntable"], row["away"]),
+            "The line was drawn from the turntable's height to the window. It starts at the "
+            "nozzle and ends at the strike.",
+            did="draw the line from the turntable to the window",
+            minor=True,
+        ),
     ),
     example="88 deg",
     first_step="First find how much the stream climbs from the nozzle, and over which way.",
@@ -317,6 +325,21 @@ TRAVEL = Carried(
             lambda row, pitch: row["below"],
             "That only brings the stream to level. The climb to the ceiling comes on top.",
             did="only make up for the ladder",
+        ),
+        Slip(
+            "right-angle-less",
+            lambda row, angle: 90 - angle,
+            "It was taken from the right angle. Count from the ladder's line: climb and "
+            "ladder's angle together.",
+            did="take it from the right angle",
+            minor=True,
+        ),
+        Slip(
+            "ladder-angle-twice",
+            lambda row, angle: 2 * row["below"],
+            "That is twice the ladder's angle. The climb of the stream comes on top of it once.",
+            did="double the ladder's angle",
+            minor=True,
         ),
     ),
     example="88 deg",
@@ -732,6 +755,14 @@ FAULT = FindFault(
                 did="take the nozzle's angle",
                 minor=True,
             ),
+            Slip(
+                "over-the-head-already",
+                lambda row: _should(row)["over"] if row["slip"] == "turntable-left-out" else None,
+                "That is how far it is from the head of the window. This step asks for the height "
+                "above the ground.",
+                did="compare with the head already",
+                minor=True,
+            ),
         ),
         example="99 ft",
         first_step="Work that step anew, from what the question gives.",
@@ -765,6 +796,7 @@ STACK = Question(
     variable="down_moment",
     kind="moment",
     unit="lbf*foot",
+    adds=True,
     points=2,
     rows=tuple(
         {"weight": weight, "centre": centre, "out": out, "lbf": lbf, "up": up}
@@ -906,6 +938,14 @@ STACK = Question(
             "The weight was added without its arm. Weight times how far out it acts gives its "
             "moment.",
             did="add the weight without its arm",
+            minor=True,
+        ),
+        Slip(
+            "share-of-ninety",
+            lambda row: _down(row, stream=row["lbf"] * row["up"] / 90),
+            "The angle was taken as a share of ninety degrees. The part square to the ladder "
+            "takes the sine.",
+            did="take a share of ninety degrees",
             minor=True,
         ),
     ),

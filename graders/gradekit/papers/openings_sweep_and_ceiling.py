@@ -639,6 +639,22 @@ TILE = Question(
             did="add the heights",
             minor=True,
         ),
+        Slip(
+            "cosine-multiplied",
+            lambda row: _gap(row) * cos(radians(row["deg"])),
+            "The rise was multiplied by the cosine. Rise and way ahead go together by the "
+            "tangent of the pitch.",
+            did="multiply by the cosine",
+            minor=True,
+        ),
+        Slip(
+            "sine-multiplied",
+            lambda row: _gap(row) * sin(radians(row["deg"])),
+            "The rise was multiplied by the sine. Rise and way ahead go together by the "
+            "tangent of the pitch.",
+            did="multiply by the sine",
+            minor=True,
+        ),
     ),
     example="3 in",
     first_step="First find how much higher the deck lies than the tile.",
@@ -844,6 +860,24 @@ ON_FLOOR = Question(
             lambda row: row["tip"] - row["away"] * _slope(row["deg"]),
             "That is how high the stream is at the wall. Asked is how far inside it comes down.",
             did="give the height at the wall",
+            minor=True,
+        ),
+        Slip(
+            "cosine-multiplied",
+            lambda row: _unless_near(
+                _on_floor(row), _drop(row) * cos(radians(row["deg"])), 0.045 * _on_floor(row)
+            ),
+            "The drop was multiplied by the cosine. Drop and way ahead go together by the "
+            "tangent of the pitch.",
+            did="multiply by the cosine",
+            minor=True,
+        ),
+        Slip(
+            "sine-multiplied",
+            lambda row: _drop(row) * sin(radians(row["deg"])),
+            "The drop was multiplied by the sine. Drop and way ahead go together by the "
+            "tangent of the pitch.",
+            did="multiply by the sine",
             minor=True,
         ),
     ),

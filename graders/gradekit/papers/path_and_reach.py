@@ -112,6 +112,7 @@ REACH = Question(
     variable="usable_reach",
     kind="length",
     unit="foot",
+    adds=True,
     points=2,
     rows_from=_streams,
     keep=lambda row: (
@@ -239,6 +240,13 @@ REACH = Question(
             lambda row: _by_rule(row, eighths=16),
             "Sixteenths of an inch were counted. The rule adds for each eighth.",
             did="count sixteenths",
+            minor=True,
+        ),
+        Slip(
+            "tenths-for-eighths",
+            lambda row: _by_rule(row, eighths=10),
+            "Tenths of an inch were counted. The rule adds for each eighth.",
+            did="count tenths",
             minor=True,
         ),
     ),
@@ -546,6 +554,14 @@ FALL = Question(
             did="square all of it",
             minor=True,
         ),
+        Slip(
+            "metric-gravity",
+            lambda row: 9.8 * _seconds(row) ** 2,
+            "The metric pull of the earth was taken, and whole. In feet a fall is 16.1 times "
+            "the seconds squared.",
+            did="take the metric figure whole",
+            minor=True,
+        ),
     ),
     example="222 ft",
     first_step="First the speed ahead, then the seconds to the wall, then the fall.",
@@ -639,6 +655,21 @@ HEIGHT = Carried(
             "The sine was taken, and the fall left out. The line climbs with the tangent, and "
             "water falls below it.",
             did="take the sine and leave the fall out",
+            minor=True,
+        ),
+        Slip(
+            "fall-twice",
+            lambda row, fall: row["ft"] * tan(radians(row["deg"])) - 2 * fall,
+            "The fall was taken off twice.",
+            did="take the fall off twice",
+            minor=True,
+        ),
+        Slip(
+            "climb-along-the-line",
+            lambda row, fall: row["ft"] / cos(radians(row["deg"])) - fall,
+            "The length of the line was taken for its climb. It climbs its level distance "
+            "times the tangent.",
+            did="take the length of the line",
             minor=True,
         ),
     ),

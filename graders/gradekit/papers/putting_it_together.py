@@ -499,6 +499,7 @@ PRESSURE = Carried(
     variable="discharge",
     kind="pressure",
     unit="psi",
+    adds=True,
     points=3,
     same_row_as=FLOW,
     carries=(FLOW,),
@@ -1058,6 +1059,14 @@ MINUTES = Carried(
             "The share that runs off was taken, and gallons as pounds. What stays loads the "
             "floor, and each gallon weighs more than eight pounds.",
             did="take the share that runs off, in gallons",
+            minor=True,
+        ),
+        Slip(
+            "cubic-foot-gallons",
+            lambda row, gpm: _minutes(row, gpm=gpm, pounds=7.48),
+            "That is how many gallons go into a cubic foot. A gallon weighs what the question "
+            "says.",
+            did="take the gallons of a cubic foot",
             minor=True,
         ),
     ),

@@ -387,6 +387,14 @@ AT_WALL = Question(
             did="take the sine and leave the nozzle's height out",
             minor=True,
         ),
+        Slip(
+            "cosine-divided",
+            lambda row: row["tip"] + row["away"] / cos(radians(row["deg"])),
+            "The length of the line was added. A line climbs its way over the ground times "
+            "the tangent.",
+            did="add the length of the line",
+            minor=True,
+        ),
     ),
     example="400 ft",
     first_step="First find how far the stream climbs on its way to the wall.",
@@ -533,6 +541,14 @@ INSIDE = Carried(
             lambda row, at_wall: row["ceiling"] - row["tip"],
             "That is the rise from the nozzle to the ceiling, not how far in it strikes.",
             did="stop at the rise from the nozzle",
+            minor=True,
+        ),
+        Slip(
+            "cosine-multiplied",
+            lambda row, at_wall: (row["ceiling"] - at_wall) * cos(radians(row["deg"])),
+            "The rise was multiplied by the cosine. Rise and way ahead go together by the "
+            "tangent of the pitch.",
+            did="multiply by the cosine",
             minor=True,
         ),
     ),
@@ -688,14 +704,6 @@ GRAZING = Question(
             "That is the angle on the other side. Asked is the one between the stream and the "
             "ceiling ahead of it.",
             did="take the angle on the other side",
-            minor=True,
-        ),
-        Slip(
-            "ceiling-inside-only",
-            lambda row: degrees(atan(row["ceiling"] / row["inside"])),
-            "The whole height of the ceiling and only the way inside were taken. The stream "
-            "climbs from the nozzle, all the way.",
-            did="take the whole height over the way inside",
             minor=True,
         ),
     ),
@@ -1065,6 +1073,14 @@ STAYS = Question(
             "That figure is the pressure of a foot of water. A gallon weighs what the "
             "question says.",
             did="take the pressure of a foot of water",
+            minor=True,
+        ),
+        Slip(
+            "cubic-foot-gallons",
+            lambda row: 7.48 * row["gpm"] * row["minutes"] * _kept(row),
+            "That is how many gallons go into a cubic foot. A gallon weighs what the question "
+            "says.",
+            did="take the gallons of a cubic foot",
             minor=True,
         ),
     ),

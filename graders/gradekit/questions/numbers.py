@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from functools import cache
-from itertools import product
+from itertools import combinations, product
 
 from aerialstream.quantity_text import UNIT_SPELLINGS
 from aerialstream.units import quantity
@@ -22,6 +22,7 @@ from gradekit.questions.outcome import (
 )
 
 _EDGE = 1 + 1e-9
+_LEAST = 1e-12  # an allowance is divided by
 
 
 @dataclass(frozen=True)
@@ -34,8 +35,9 @@ class Slip:
                scenario
     credit     share of the points
     did        the slip behind "Did you ...", for rows in which two slips give one number
-    minor      told only in rows in which its number stands clear of the right one and of every
-               other slip's, so that a rare slip neither costs a row nor clouds a common one
+    minor      shown only in rows in which its number stands clear of the right one and of every
+               other slip's, so that a rare slip neither costs a row nor clouds a common one;
+               elsewhere it is told where it alone explains an answer, or fits it far better
     """
 
     name: str
@@ -54,6 +56,12 @@ RADIANS = (
 )
 
 
+NOT_FAR = 0.1  # share of the right number
+ROUNDED_ON_THE_WAY = (
+    "Not far off, yet more than a last digit makes. A root, a square or a share that is rounded on "
+    "the way does that: keep all digits until the end. If you did, a step is missing."
+)
+
 WRONG_LABEL = (
     "The number is fine, but not in the unit that you wrote behind it. Whoever reads it takes the "
     "unit at its word: write the one that the question asks for."
@@ -71,6 +79,7 @@ class Question(Asked):
     angles      keys of the row that hold angles in degrees: the slip with radians comes for free
     first_step  what to do first, for an answer nobody recognises
     example     an answer of the right form that earns nothing, where the usual one would
+    adds        the right number is a sum: two slips made together add up what each is off
     """
 
     kind: str
@@ -83,6 +92,7 @@ class Question(Asked):
     tolerance_words: str = "within 1 percent"
     angles: tuple = ()
     example: str = ""
+    adds: bool = False
 
     # --- numbers ------------------------------------------------------------------------------
 
@@ -116,7 +126,7 @@ class Question(Asked):
 
     def _allowance(self, number):
         """How far from a number still counts as that number."""
-        return max(self.tolerance * abs(number), self.allow) * _EDGE
+        return max(self.tolerance * abs(number), self.allow, _LEAST) * _EDGE
 
     def _right_allowance(self, right):
         return self._allowance(right)
@@ -166,6 +176,9 @@ class Question(Asked):
         share, branch, message = self._compare(row, reading.number, earlier or {})
         if branch == "other" and self._wrong_label(row, reading):
             share, branch, message = UNIT_LABEL_CREDIT, "unit-label", WRONG_LABEL
+        elif branch == "other":
+            guess = self._guess(row, reading.number, earlier or {})
+            share, branch, message = guess or (share, branch, message)
         if reading.status == "no unit":
             good = branch in ("right", "carried")
             return self._outcome(
@@ -233,10 +246,71 @@ class Question(Asked):
             return False
         return abs(reading.typed - right) <= self.tolerance * abs(right) * _EDGE
 
+    def _untold(self, row):
+        """[(slip, number)] of the minor slips that another one hides, clear of the right answer."""
+        told = {slip.name for slip, _ in self.wrongs(row)}
+        right, found = self.value(row), []
+        for slip in self.slips:
+            wrong = slip.wrong(row) if slip.minor and slip.name not in told else None
+            if wrong is None or not math.isfinite(wrong) or right is None:
+                continue
+            if self._clear(wrong, right) and abs(wrong - right) > self._right_allowance(right):
+                found.append((slip, wrong))
+        return found
+
+    def _rare(self, row, number):
+        """A hidden minor slip, where nothing else explains the answer."""
+        near = [pair for pair in self._untold(row) if self._near(number, pair[1])]
+        if not near:
+            return None
+        slip = min(near, key=lambda pair: abs(number - pair[1]))[0]
+        return slip.credit, f"mistake/{slip.name}", f"{slip.sentence} {self.reread}"
+
+    def _guess(self, row, number, earlier):
+        """What most likely happened, where no slip alone and nothing that comes for free fits."""
+        tries = [self._rare, self._not_far, self._pair]
+        if self.adds:  # what was left out of a sum may well be small beside it
+            tries = [self._rare, self._pair, self._not_far]
+        return next((found for found in (ask(row, number) for ask in tries) if found), None)
+
+    def _not_far(self, row, number):
+        right = self.value(row)
+        if abs(number - right) > NOT_FAR * abs(right):
+            return None
+        return 0.0, "near", f"{ROUNDED_ON_THE_WAY} {self.first_step} {self.reread}"
+
+    def _pair(self, row, number):
+        """Two common slips made together: what each is off adds up in a sum, else multiplies."""
+        right = self.value(row)
+        common = [(slip, wrong) for slip, wrong in self.wrongs(row) if not slip.minor and wrong]
+        found = []
+        for (one, a), (other, b) in combinations(common if right else (), 2):
+            together = a + b - right if self.adds else a * b / right
+            off = abs(number - together) / self._allowance(together)
+            if off <= 1 / 3:
+                found.append((off, one, other))
+        if not found:
+            return None
+        _, one, other = min(found, key=lambda entry: entry[0])
+        words = f"Two slips together give this number, it seems. {one.sentence} {other.sentence}"
+        return 0.0, f"mistake/{one.name}/and/{other.name}", f"{words} {self.reread}"
+
+    def _nearer(self, row, number, near):
+        """Hidden minor slips that fit the answer far better than any slip told does."""
+        off = min(abs(number - target) / self._allowance(target) for _, target in near)
+        if off <= 0.5:
+            return []
+        return [
+            (slip, target)
+            for slip, target in self._untold(row)
+            if abs(number - target) <= self._allowance(target) / 4
+        ][:1]
+
     def _slip(self, row, number):
         near = [pair for pair in self.wrongs(row) if self._near(number, pair[1])]
         if not near:
             return None
+        near += self._nearer(row, number, near)
         if len(near) == 1:
             slip = near[0][0]
             return slip.credit, f"mistake/{slip.name}", f"{slip.sentence} {self.reread}"
@@ -350,6 +424,16 @@ class Carried(Question):
                 first = found
         return first
 
+    def _guess(self, row, number, earlier):
+        for numbers in (self._right_numbers(row), *self._own(row, earlier)):
+            try:
+                found = self._with(numbers)._guess(row, number, {})
+            except (ValueError, ArithmeticError):  # no such earlier number can be worked with
+                continue
+            if found:
+                return found
+        return None
+
     def _carried(self, row, numbers, found):
         slipped = any(
             abs(number - right) > question._right_allowance(right)
@@ -427,6 +511,10 @@ class LookUp(Question):
                 0.0, "mistake/not-found", f"{self.not_covered} {self.reread}", text
             )
         return super().judge(row, answer, earlier)
+
+    def _guess(self, row, number, earlier):
+        """Numbers of a table are read, not worked out: nothing is rounded or made of two slips."""
+        return self._rare(row, number)
 
     def _compare(self, row, number, earlier):
         if self.value(row) is None:

@@ -162,7 +162,7 @@ class GradingRun:
             else:
                 by = f"{self.count} workers on this machine"
                 with _department_of(self.course), workers.local_executor(self.count) as executor:
-                    self._in_parallel(waiting, executor)
+                    self._in_parallel(waiting, executor, ahead=True)
         order = {(a, m): n for n, (a, m, _) in enumerate(waiting)}
         self.items.sort(key=lambda item: order[item.assignment, item.member])
         return RunReport(
@@ -183,9 +183,14 @@ class GradingRun:
             self.items.append(todo)
         self._tell([])
 
-    def _in_parallel(self, waiting, executor):
+    def _in_parallel(self, waiting, executor, ahead=False):
         left, running, marking, most = deque(waiting), {}, {}, AHEAD * self.count
         count = min(self.count, len(waiting) // EACH)
+        if count:
+            if ahead:
+                workers.start_ahead(self.count)
+            for assignment in self.assignments:  # what is worked out once, before others are forked
+                self.course.variant(assignment, waiting[0][1], 0)
         with book.opened(self.course.address) as self._book, self._markers(count) as markers:
             while left or running or marking:
                 while left and len(running) + len(marking) < most:

@@ -179,7 +179,7 @@ class _Beside:
 
     def __init__(self, setting):
         kept = {n: v for n, v in os.environ.items() if n != "AERIALSTREAM_GRADEBOOK"}
-        with (setting.work / "class" / "nbgrader.log").open("ab") as log:
+        with _log(setting).open("ab") as log:
             self._process = subprocess.Popen(
                 [sys.executable, "-W", "ignore", "-c", _SERVE],
                 stdin=subprocess.PIPE,
@@ -187,45 +187,88 @@ class _Beside:
                 stderr=log,
                 env=kept,
             )
+        self._to, self._from = self._process.stdin, self._process.stdout
         self._send(setting)
 
     def _send(self, what):
-        pickle.dump(what, self._process.stdin)
-        self._process.stdin.flush()
+        pickle.dump(what, self._to)
+        self._to.flush()
 
     def mark(self, what):
         """As Marker.mark."""
         try:
             self._send(what)
-            return pickle.load(self._process.stdout)
+            return pickle.load(self._from)
         except (OSError, EOFError, pickle.UnpicklingError) as error:
             self.close()
             raise MarkerEnded(f"the process that marks ended ({type(error).__name__})") from None
 
     def close(self):
         """End the process."""
-        with contextlib.suppress(OSError):
-            self._process.stdin.close()
+        for pipe in (self._to, self._from):
+            with contextlib.suppress(OSError):
+                pipe.close()
+        self._wait()
+
+    def _wait(self):
         try:
             self._process.wait(timeout=5)
         except subprocess.TimeoutExpired:
             self._process.kill()
             self._process.wait()
-        self._process.stdout.close()
+
+
+class _Forked(_Beside):
+    """The same, forked from the writer: what that has imported and worked out is there at once."""
+
+    def __init__(self, setting, others):
+        theirs, self_to = os.pipe()
+        self_from, their_answer = os.pipe()
+        self._child = os.fork()
+        if self._child == 0:
+            try:
+                shut_in.die_with_parent()
+                for other in others:  # else they would not see the end of their input
+                    os.close(other._to.fileno())
+                os.close(self_to)
+                os.close(self_from)
+                with _log(setting).open("ab") as log:
+                    os.dup2(log.fileno(), 1)
+                    os.dup2(log.fileno(), 2)
+                _serve(setting, os.fdopen(theirs, "rb"), os.fdopen(their_answer, "wb"))
+            finally:
+                os._exit(0)
+        os.close(theirs)
+        os.close(their_answer)
+        self._to, self._from = os.fdopen(self_to, "wb"), os.fdopen(self_from, "rb")
+
+    def _wait(self):
+        end = time.monotonic() + 5
+        while time.monotonic() < end:
+            if os.waitpid(self._child, os.WNOHANG)[0]:
+                return
+            time.sleep(0.01)
+        os.kill(self._child, signal.SIGKILL)
+        os.waitpid(self._child, 0)
 
 
 class Markers:
     """Some markers, each in a process of its own; with a count of 0 one in this process.
 
-    As a context manager; `submit` gives a future of a Marked.
+    As a context manager; `submit` gives a future of a Marked. The processes are forked where this
+    one has no other thread, which could hold a lock at that moment; else they are started anew.
     """
 
     def __init__(self, setting, count):
         self._setting, self._count = setting, count
-        self._here, self._all = threading.local(), []
+        self._here, self._all, self._forked = threading.local(), [], []
 
     def __enter__(self):
         if self._count:
+            if threading.active_count() == 1 and sys.platform == "linux":
+                for _ in range(self._count):
+                    self._forked.append(_Forked(self._setting, self._forked))
+                self._all += self._forked
             self._threads = ThreadPoolExecutor(self._count, thread_name_prefix="mark")
         return self
 
@@ -244,30 +287,42 @@ class Markers:
         return done
 
     def _mark(self, what):
-        for attempt in (1, 2):
+        said = ""
+        for _ in range(2):
             marker = getattr(self._here, "marker", None)
             if marker is None:
-                kind = _Beside if self._count else Marker
-                marker = self._here.marker = kind(self._setting)
-                self._all.append(marker)
+                marker = self._here.marker = self._another()
             try:
                 return marker.mark(what)
             except MarkerEnded as error:
-                self._here.marker = None
+                self._here.marker, said = None, str(error)
                 self._all.remove(marker)
-                if attempt == 2:
-                    return Marked(not_done={"error": str(error)})
-        raise AssertionError("not reached")
+        return Marked(not_done={"error": said})
+
+    def _another(self):
+        if self._forked:
+            return self._forked.pop()
+        marker = _Beside(self._setting) if self._count else Marker(self._setting)
+        self._all.append(marker)
+        return marker
+
+
+def _log(setting):
+    return setting.work / "class" / "nbgrader.log"
+
+
+def _serve(setting, jobs, answers):
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is the writer that is told to stop
+    marker = Marker(setting)
+    with contextlib.suppress(EOFError):
+        while True:
+            pickle.dump(marker.mark(pickle.load(jobs)), answers)
+            answers.flush()
 
 
 def main():
     """Serve until standard input ends: first a Setting, then one ToMark after the other."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is the writer that is told to stop
     channel = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     shut_in.die_with_parent()
-    marker = Marker(pickle.load(sys.stdin.buffer))
-    with contextlib.suppress(EOFError):
-        while True:
-            pickle.dump(marker.mark(pickle.load(sys.stdin.buffer)), channel)
-            channel.flush()
+    _serve(pickle.load(sys.stdin.buffer), sys.stdin.buffer, channel)

@@ -17,10 +17,11 @@ def bar(console):
         TimeRemainingColumn(),
         TextColumn("{task.description}"),
     )
-    with Progress(*columns, console=console, transient=True) as progress:
+    # Drawn when there is news, not by a thread of its own: the run forks where there is none.
+    with Progress(*columns, console=console, transient=True, auto_refresh=False) as progress:
         task = progress.add_task("")
         yield lambda state: progress.update(
-            task, completed=state.done, total=state.total, description=describe(state)
+            task, completed=state.done, total=state.total, description=describe(state), refresh=True
         )
 
 

@@ -17,25 +17,43 @@ class _Schemas:
     """Stands in for the module jsonschema where nbgrader checks the metadata of cells."""
 
     def __init__(self, module):
-        from jsonschema.validators import validator_for
-
-        self._module, self._validator_for, self._ready = module, validator_for, {}
+        self._module, self._ready = module, {}
 
     def validate(self, instance, schema):
-        """As jsonschema.validate, without checking the schema itself every time."""
+        """As jsonschema.validate, by a function that is made once from the schema."""
+        import fastjsonschema
+
         if id(schema) not in self._ready:
-            kind = self._validator_for(schema)
-            kind.check_schema(schema)
-            self._ready[id(schema)] = (kind(schema), schema)
-        for error in self._ready[id(schema)][0].iter_errors(instance):
-            raise error
+            self._ready[id(schema)] = (fastjsonschema.compile(schema), schema)
+        try:
+            self._ready[id(schema)][0](instance)
+        except fastjsonschema.JsonSchemaException:
+            self._module.validate(instance, schema)  # says it in the words that are expected
 
     def __getattr__(self, name):
         return getattr(self._module, name)
 
 
+def _copied(what):
+    """A deep copy of what JSON can hold."""
+    if isinstance(what, dict):
+        made = what.__class__()
+        for key, value in what.items():
+            dict.__setitem__(made, key, _copied(value))
+        return made
+    if isinstance(what, list):
+        return [_copied(value) for value in what]
+    return what
+
+
+class _QuickCopies:
+    """Stands in for the module copy where notebooks are copied, which hold only JSON."""
+
+    deepcopy = staticmethod(_copied)
+
+
 class _NoCopies:
-    """Stands in for the module copy in nbconvert's exporter: what it copies was read for it alone."""
+    """The same in nbconvert's exporter: what it copies was read for it alone."""
 
     deepcopy = staticmethod(lambda what: what)
 
@@ -47,6 +65,8 @@ class Spared:
         import jsonschema
         from nbconvert.exporters import exporter
         from nbgrader import api
+        from nbformat import validator
+        from nbformat.v4 import nbjson
         from nbgrader.nbgraderformat import common
         from sqlalchemy import create_engine
         from sqlalchemy.orm import scoped_session, sessionmaker
@@ -62,19 +82,23 @@ class Spared:
         for name, method in _METHODS.items():
             setattr(api.Gradebook, name, _in_memory_or(method, self._real[name], self))
         common.jsonschema = _Schemas(jsonschema)
-        exporter.copy = _NoCopies
+        exporter.copy, nbjson.copy = _NoCopies, _QuickCopies
+        validator.deepcopy = _copied
         return self
 
     def __exit__(self, *what):
         import jsonschema
         from nbconvert.exporters import exporter
         from nbgrader import api
+        from nbformat import validator
+        from nbformat.v4 import nbjson
         from nbgrader.nbgraderformat import common
 
         for name, method in self._real.items():
             setattr(api.Gradebook, name, method)
         common.jsonschema = jsonschema
-        exporter.copy = copy
+        exporter.copy = nbjson.copy = copy
+        validator.deepcopy = copy.deepcopy
         self._session.remove()
         self.connection.close()
         self._engine.dispose()

@@ -39,9 +39,14 @@ class _Client:
             env=kept,
             encoding="utf-8",
         )
+        self._lines = None
+
+    def ready(self):
+        """Wait until it has imported what it needs; gives itself."""
         self._lines = queue.Queue()
         threading.Thread(target=self._listen, daemon=True).start()
         self._answer(120.0)
+        return self
 
     def _listen(self):
         with contextlib.suppress(ValueError, OSError):
@@ -93,7 +98,22 @@ class TemplateEnded(RuntimeError):
 
 
 _HERE = threading.local()
-_ALL = []
+_ALL, _AHEAD = [], []
+
+
+def start_ahead(count):
+    """Start templates that are wanted in a moment; they import while this process does other things."""
+    for _ in range(count):
+        _AHEAD.append(_another(new=True))
+
+
+def _another(new=False):
+    with contextlib.suppress(IndexError):
+        if not new:
+            return _AHEAD.pop()
+    client = _Client()
+    _ALL.append(client)
+    return client
 
 
 def execute(job):
@@ -105,8 +125,8 @@ def execute(job):
         try:
             client = getattr(_HERE, "client", None)
             if client is None:
-                client = _HERE.client = _Client()
-                _ALL.append(client)
+                client = _HERE.client = _another()
+                client.ready()
             answer = client.run(job)
         except TemplateEnded as error:
             _HERE.client = None
@@ -125,6 +145,7 @@ def execute(job):
 
 def close_templates():
     """End every template that this process started."""
+    _AHEAD.clear()
     while _ALL:
         _ALL.pop().close()
 

@@ -29,6 +29,8 @@ OF_INTERPRETER = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_
 LEFT_OUT = (".map", ".eot", ".ttf", ".svg", ".orig", "third-party-licenses.json")
 # The kernel's own set-up asks for these by name unless they are loaded already.
 KERNEL_WHEELS = ("ipykernel", "piplite", "pyodide_kernel")
+# Guesses words while code is typed, which nobody does here, and takes two seconds to load.
+STANDS_IN_FOR = "jedi"
 # The page's own service worker is not used: ours keeps the site, and the extension carries files.
 SWITCHED_OFF = (
     "@jupyterlite/application-extension:service-worker-manager",
@@ -191,6 +193,7 @@ def _lay_interpreter(site, store, department):
         for name in archive.namelist():
             if "/pypi/" in name and Path(name).name.split("-")[0] in KERNEL_WHEELS:
                 _put(folder / Path(name).name, archive.read(name))
+    wheel.write_empty(folder, STANDS_IN_FOR)
     kit = wheel.write(folder, department)
     packages = {}
     for path in sorted(folder.glob("*.whl")):
@@ -303,6 +306,7 @@ def _settings(site):
     switched = json.loads((LAB_SETTINGS / "page_config.json").read_text(encoding="utf-8"))
     off = [name for name, is_off in switched["disabledExtensions"].items() if is_off]
     overrides = json.loads((LAB_SETTINGS / "overrides.json").read_text(encoding="utf-8"))
+    overrides["@jupyter-notebook/application-extension:top"] = {"visible": "no"}  # our bar is there
     lock = json.loads((site / "static/pyodide/pyodide-lock.json").read_text(encoding="utf-8"))
     extensions = []
     for path in sorted((site / "extensions").rglob("package.json")):

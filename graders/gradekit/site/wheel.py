@@ -98,11 +98,21 @@ def write(folder, department):
     for name, data in sorted(files.items()):
         digest.update(f"{name}\n{len(data)}\n".encode() + data)
     version = f"{VERSION}+{digest.hexdigest()[:12]}"
-    info = f"aerialstream-{version}.dist-info"
-    files[f"{info}/METADATA"] = f"Metadata-Version: 2.1\nName: aerialstream\nVersion: {version}\n".encode()  # fmt: skip
-    files[f"{info}/WHEEL"] = b"Wheel-Version: 1.0\nGenerator: aerialstream\nRoot-Is-Purelib: true\nTag: py3-none-any\n"  # fmt: skip
-    files[f"{info}/RECORD"] = "".join(f"{name},,\n" for name in sorted(files)).encode()
-    path = folder / f"aerialstream-{version}-py3-none-any.whl"
+    return _wheel(folder, "aerialstream", version, files)
+
+
+def write_empty(folder, name):
+    """A wheel of this name with nothing in it: the kernel's set-up asks for the name only."""
+    return _wheel(folder, name, "0", {})
+
+
+def _wheel(folder, name, version, files):
+    info = f"{name}-{version}.dist-info"
+    about = f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\n"
+    made = "Wheel-Version: 1.0\nGenerator: aerialstream\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
+    files = {**files, f"{info}/METADATA": about.encode(), f"{info}/WHEEL": made.encode()}
+    files[f"{info}/RECORD"] = "".join(f"{one},,\n" for one in sorted(files)).encode()
+    path = folder / f"{name}-{version}-py3-none-any.whl"
     write_zip(path, files)
     return path
 

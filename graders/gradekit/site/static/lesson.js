@@ -18,6 +18,60 @@ function settings() {
   return { ...read, contentsStorageName: name, settingsStorageName: `${name} settings`, workspacesStorageName: `${name} workspaces` };
 }
 
+const $ = (id) => document.getElementById(id);
+const say = (words) => { $('state').textContent = words; };
+
+// Everything that was done is in the browser's storage before the page is left or a file written.
+async function settled() {
+  await Promise.race([window.aerialstreamSite.flush?.(), new Promise((done) => setTimeout(done, 5000))]);
+}
+
+async function go(address) {
+  await settled().catch(() => {});
+  location.href = address;
+}
+
+async function save() {
+  $('save').disabled = true;
+  try {
+    await settled();
+    say(`Saved as “${await work.save()}”`);
+  } catch (error) {
+    say(`Not saved: ${error.message}`);
+  }
+  $('save').disabled = false;
+}
+
+async function showSheet(name) {
+  const sheet = (await work.all())[name];
+  if (sheet) window.open(URL.createObjectURL(new Blob([work.textOf(sheet)], { type: 'text/html' })), '_blank');
+}
+
+// Links of a lesson to the start page, the glossary and the exercises stay within the site.
+function followLinks() {
+  document.addEventListener('click', (event) => {
+    const link = event.target.closest?.('.jp-RenderedMarkdown a, .as-said a');
+    if (!link) return;
+    let to = link.getAttribute('href') || '', place = '';
+    try {
+      const given = JSON.parse(link.dataset.commandlinkerArgs || 'null');
+      if (given?.path) { to = given.path; place = given.id || ''; }
+    } catch { /* an ordinary link */ }
+    const [file, hash] = decodeURIComponent(to.replace(/^.*\/files\//, '')).split('#');
+    const ways = [
+      [/start\.md$/, () => go(root)],
+      [/glossary\.md$/, () => window.open(`${root}glossary.html${place || (hash ? `#${hash}` : '')}`, '_blank')],
+      [/my-manual-sheet\.html$/, () => showSheet('my-manual-sheet.html')],
+      [/\.ipynb$/, () => go(`${root}notebooks/index.html?path=${encodeURIComponent(file)}`)],
+    ];
+    const way = ways.find(([ending]) => ending.test(file));
+    if (!way) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    way[1]();
+  }, true);
+}
+
 async function start() {
   if (window.aerialstreamLacks?.length) return;
   if (!path) { location.replace(root); return; }
@@ -28,8 +82,13 @@ async function start() {
   const lesson = site.lessons.find((one) => one.notebook === path);
   const exercise = site.lessons.find((one) => path === `assignments/${one.assignment}/${one.assignment}.ipynb`);
   const title = lesson ? `${lesson.number} ${lesson.title}` : exercise ? `Exercise to ${exercise.number}` : path;
-  window.aerialstreamSite = { root, work, title };
-  document.title = title;
+  window.aerialstreamSite = { root, work, say, flush: null };
+  document.title = $('title').textContent = title;
+  $('save').disabled = false;
+  $('save').addEventListener('click', save);
+  $('back').addEventListener('click', (event) => { event.preventDefault(); go(root); });
+  followLinks();
+  say('Getting the controls ready …');
   script.textContent = JSON.stringify(settings());
   const bundle = document.createElement('script');
   bundle.src = document.getElementById('bundle').href;
