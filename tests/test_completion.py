@@ -25,6 +25,7 @@ from gradekit.completion import (
     write_page,
 )
 from gradekit.course import Course, Mark
+from gradekit.demo import short_course
 from gradekit.register import Register
 from gradekit.roster import Member
 
@@ -55,7 +56,7 @@ class ToyCourse:
 @pytest.fixture
 def place(tmp_path):
     """Course, register and a department: pass 80 %, theory 24 months, practical 12."""
-    demo = load_department()
+    demo = load_department(short_course(tmp_path / "department"))
     rule = demo.completion
     assert (rule.pass_mark.to("").magnitude, rule.theory_lasts_months) == (pytest.approx(0.8), 24)
     assert rule.practical_lasts_months == 12

@@ -43,7 +43,7 @@ def test_wind_beyond_the_entry_cannot_be_answered_away():
     assert (
         panel.view.reading.startswith("NO GO: 1 failing, 0 open") and "BEYOND" in panel.view.reading
     )
-    assert "<strong>NO GO</strong>" in panel.picture.value
+    assert ">NO GO</th>" in panel.picture.value
 
 
 def test_one_line_that_is_no_holds_the_drill():

@@ -4,12 +4,14 @@ The rules are in `gradekit.trial`; the tests of the kinds show that each of its 
 fault. `made_up_papers` holds one question of each kind.
 """
 
+import re
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from learners.made_up import drill_ground
 
-from gradekit.questions import papers
+from gradekit.questions import FindFault, papers
 from gradekit.trial import faults, twins
 
 ALL = {**papers(), "drill-ground": drill_ground.PAPER}
@@ -61,3 +63,17 @@ def test_count_of_variants(capsys):
             f"{sum(twins(q) for q in kits if q.judged)} with a follow-up"
         )
     assert variants > len(kits)
+
+
+@pytest.mark.parametrize(
+    "question", [q for q in QUESTIONS if isinstance(q, FindFault)], ids=lambda q: q.id
+)
+def test_find_fault_knows_the_number_that_stands_there(question):
+    """Who copies the wrong number is told so, in every row; the number stands in that step."""
+    for row in question.table():
+        stands = question.stands(row)
+        (copied,) = [s for s in question.shown_slips(row) if s.name == "wrong-again"]
+        assert "wrong-again" in question.judge(row, copied.answer).note
+        text = dict(question.steps(row))[question.fault(row)]
+        shown = [float(n.replace(",", "")) for n in re.findall(r"\d[\d,]*\.?\d*", text)]
+        assert any(abs(n - stands) <= 0.02 * abs(stands) + 0.06 for n in shown), (text, stands)

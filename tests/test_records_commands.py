@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 from aerialstream.errors import AerialStreamError
 from gradekit.cli import Thread, app
 from gradekit.course import Mark
+from gradekit.demo import short_course
 from gradekit.register import RegisterError
 from gradekit.roster import RosterError, read_roster
 
@@ -59,7 +60,7 @@ class Kit:
 def made(tmp_path_factory):
     """A class of four with one theory passed; each test gets a copy."""
     kit = Kit(tmp_path_factory.mktemp("made"))
-    kit.roster(ROSTER)
+    kit.roster(ROSTER, "--department", short_course(kit.files / "department"))
     register = kit.register()
     register.post_theory(Mark("2041", "nozzle-reaction", 9.0, 10.0, False), 0.8, "v1")
     register.close()

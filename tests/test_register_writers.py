@@ -1,5 +1,6 @@
 """Several programs at one register: two writers, four that open an old file, a server."""
 
+import importlib.util
 import multiprocessing
 import os
 import shutil
@@ -55,13 +56,21 @@ def _programs():
     return next((Path(p).parent for p in places if p), None)
 
 
+def _no_server(reason):
+    """Skip; where a server is required, fail."""
+    if os.environ.get("AERIALSTREAM_POSTGRESQL_REQUIRED"):
+        pytest.fail(f"{reason}, and AERIALSTREAM_POSTGRESQL_REQUIRED is set")
+    pytest.skip(reason)
+
+
 @pytest.fixture(scope="module")
 def postgres():
     """The address of a PostgreSQL server of our own, where its programs are installed."""
-    pytest.importorskip("psycopg")
+    if importlib.util.find_spec("psycopg") is None:
+        _no_server("the package psycopg is not installed")
     programs = _programs()
     if programs is None:
-        pytest.skip("no PostgreSQL here")
+        _no_server("no PostgreSQL here")
     folder = Path(tempfile.mkdtemp(prefix="register-"))
     as_user = {"user": "nobody", "group": "nogroup"} if os.geteuid() == 0 else {}
     if as_user:
@@ -72,7 +81,7 @@ def postgres():
         capture_output=True, text=True, cwd=folder, **as_user,
     )  # fmt: skip
     if made.returncode:
-        pytest.skip(f"PostgreSQL does not start here: {made.stderr[-200:]}")
+        _no_server(f"PostgreSQL does not start here: {made.stderr[-200:]}")
     server = subprocess.Popen(
         [programs / "postgres", "-D", data, "-k", str(folder), "-c", "listen_addresses="],
         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=folder, **as_user,

@@ -13,16 +13,18 @@ Below the working folder:
 import contextlib
 import copy
 import hashlib
+import io
 import json
 import logging
 import os
 import re
 import shutil
+import stat
 import sys
 import zipfile
 import zlib
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import nbformat
@@ -30,6 +32,7 @@ import nbformat
 from gradekit import nbgrader_config
 from gradekit.classroom import department_of, retake_of, set_retake
 from gradekit.draw import member_number
+from gradekit.mail import UnreadableMail, read_mail
 from gradekit.merge import (
     LARGEST_FILE,
     MEMBER_VARIABLE,
@@ -40,7 +43,7 @@ from gradekit.merge import (
 from gradekit.nbgrader_config import TEMPLATES, configure, gradebook_address
 from gradekit.notebook import member_cell
 from gradekit.questions import papers
-from gradekit.run.report import FAILED, GRADED, Graded, replace_file
+from gradekit.run.report import FAILED, GRADED, Graded, plain, replace_file
 
 WORK_VARIABLE = "AERIALSTREAM_WORK"
 PROJECT = Path(__file__).resolve().parents[2]
@@ -73,6 +76,9 @@ class HandIn:
     problem: str = ""
     news: bool = True
     late: str = ""
+
+    def __post_init__(self):
+        object.__setattr__(self, "problem", plain(self.problem))
 
 
 class Course:
@@ -266,43 +272,84 @@ class Course:
     # --- collection ---------------------------------------------------------------------------
 
     def collect(self, folder, members):
-        """Take in every notebook below a folder (and in its zips); gives a HandIn for each.
+        """Take in every notebook below a folder (and in its zips and mails); gives a HandIn for each.
 
         A hand-in belongs to the member that its folder or file name says, else to the one
-        named inside it. What belongs to nobody on the roster is reported, not taken.
+        named inside it. What belongs to nobody on the roster is reported, not taken. A folder into
+        which nbgrader itself collected is read as well: `timestamp.txt` beside a notebook says
+        when it was handed in, and what a grading run put there is passed over.
         """
         folder = Path(folder)
         if not folder.is_dir():
             raise CourseError(f"{folder}: there is no such folder")
-        taken = []
-        files = [p for p in folder.rglob("*") if p.is_file()]
+        taken, files = [], []
+        for path in folder.rglob("*"):
+            if path.is_file() and not path.is_symlink():
+                files.append(path)
+            elif _is_notebook(path) and not _is_litter(path):
+                taken += _no_file(path, path.relative_to(folder))
         for path in sorted(files, key=lambda p: (p.stat().st_mtime, p)):
             if _is_litter(path):
                 continue
+            name = path.relative_to(folder)
             if _is_notebook(path):
-                taken.append(self._take(path, path.relative_to(folder), path.read_bytes(), members))
+                taken += self._take_file(path, name, members)
             elif path.suffix.lower() == ".zip":
-                taken += self._take_zip(path, path.relative_to(folder), members)
+                taken += self._take_zip(path, name, members)
+            elif path.suffix.lower() == ".eml":
+                taken += self._take_mail(path, name, members)
         return sorted(taken, key=lambda item: item.path)
 
-    def _take_zip(self, path, name, members):
+    def _take_file(self, path, name, members):
+        if (path.parent / VERSION_FILE).is_file():
+            return []  # a grading run put it there
+        if path.stat().st_size > LARGEST_FILE:
+            raw = path.open("rb").read(LARGEST_FILE + 1)  # kept, so that the run says what it is
+        else:
+            raw = path.read_bytes()
+        return [self._take(path, name, raw, members, _said_beside(path))]
+
+    def _take_mail(self, path, name, members):
+        try:
+            mail = read_mail(path)
+        except UnreadableMail as error:
+            return [HandIn(path, problem=f"{name}: {error}")]
+        taken, told = [], name / mail.subject.replace("/", " ") if mail.subject else name
+        for attached in mail.attachments:
+            inner = told / attached.name
+            if _is_litter(inner):
+                continue
+            if inner.suffix.lower() == ".zip":
+                opened = io.BytesIO(attached.raw)
+                taken += self._take_zip(path, inner, members, opened, mail.arrived)
+            elif _is_notebook(inner) and len(attached.raw) > LARGEST_FILE:
+                said = f"{inner}: larger than {LARGEST_FILE // 1_000_000} MB"
+                taken.append(HandIn(path, problem=said))
+            elif _is_notebook(inner):
+                taken.append(self._take(path, inner, attached.raw, members, mail.arrived))
+        return taken or [HandIn(path, problem=f"{name}: no notebook is attached to this mail")]
+
+    def _take_zip(self, path, name, members, opened=None, changed=None):
         taken = []
         try:
-            with zipfile.ZipFile(path) as archive:
+            with zipfile.ZipFile(opened or path) as archive:
                 for info in archive.infolist()[:MOST_FILES_IN_ZIP]:
                     inner = name / info.filename
-                    if _is_litter(inner) or not _is_notebook(inner):
+                    if _is_litter(inner) or not _is_notebook(inner) or info.is_dir():
+                        continue
+                    if stat.S_ISLNK(info.external_attr >> 16):
+                        taken.append(HandIn(path, problem=f"{inner}: {_A_LINK}"))
                         continue
                     if info.file_size > LARGEST_FILE:
                         said = f"{inner}: larger than {LARGEST_FILE // 1_000_000} MB"
                         taken.append(HandIn(path, problem=said))
                         continue
-                    taken.append(self._take(path, inner, archive.read(info), members))
-        except (zipfile.BadZipFile, RuntimeError, OSError, EOFError, zlib.error):
+                    taken.append(self._take(path, inner, archive.read(info), members, changed))
+        except (zipfile.BadZipFile, RuntimeError, OSError, EOFError, zlib.error, ValueError):
             taken.append(HandIn(path, problem=f"{name} is damaged: it does not open as a zip"))
         return taken
 
-    def _take(self, path, name, raw, members):
+    def _take(self, path, name, raw, members, changed=None):
         assignment = next((a for a in papers() if a in name.as_posix().lower()), None)
         member = _member_in_name(name, members)
         inside = _look_inside(raw)
@@ -321,13 +368,16 @@ class Course:
             return HandIn(path, "", assignment, problem)
         kept = self.folder / "collected" / assignment / member
         kept.mkdir(parents=True, exist_ok=True)
-        when = datetime.fromtimestamp(path.stat().st_mtime).strftime(KEPT_AS)
+        changed = path.stat().st_mtime if changed is None else changed
+        when = datetime.fromtimestamp(changed).strftime(KEPT_AS)
         old = sorted(kept.glob("*.ipynb"))
         if any(o.stem == when and o.read_bytes() == raw for o in old) or (
             old and old[-1].read_bytes() == raw
         ):
             return HandIn(path, member, assignment, news=False)
         # Named by its time of change, so that the newest sorts last whenever it came in.
+        while (kept / f"{when}.ipynb").exists():  # two of the same moment: both are kept
+            when = (datetime.strptime(when, KEPT_AS) + timedelta(microseconds=1)).strftime(KEPT_AS)
         (kept / f"{when}.ipynb").write_bytes(raw)
         late = self.lateness(assignment, kept / f"{when}.ipynb")
         return HandIn(path, member, assignment, late=late)
@@ -648,6 +698,33 @@ def _version_of(notebook, assignment):
 def _is_notebook(path):
     """Also one that a mail program or an editor gave a second ending."""
     return re.search(r"\.ipynb(\.(txt|json))?$", path.name.lower()) is not None
+
+
+_A_LINK = "a link to a file, not a file: hand in the notebook itself"
+
+
+def _no_file(path, name):
+    """What to tell of something that is called like a notebook and is no file."""
+    if path.is_symlink():
+        return [HandIn(path, problem=f"{name}: {_A_LINK}")]
+    if not path.is_dir():
+        return [HandIn(path, problem=f"{name}: no ordinary file: hand in the notebook itself")]
+    if any(_is_notebook(inner) for inner in path.rglob("*")):
+        return []  # what lies in it is taken
+    return [HandIn(path, problem=f"{name}: a folder, and no notebook in it: hand in the notebook")]
+
+
+def _said_beside(path):
+    """The moment that nbgrader noted beside a notebook that it collected, or None."""
+    beside = path.with_name("timestamp.txt")
+    if not beside.is_file() or beside.stat().st_size > 1000:
+        return None
+    from nbgrader.utils import parse_utc
+
+    try:
+        return parse_utc(beside.read_text(encoding="utf-8").strip()).replace(tzinfo=UTC).timestamp()
+    except (ValueError, OverflowError, UnicodeDecodeError):
+        return None
 
 
 def _is_litter(path):

@@ -5,6 +5,7 @@ type is made up here. Nothing below writes a mark that the gradebook did not giv
 """
 
 import json
+import re
 import shutil
 import sys
 import tempfile
@@ -32,8 +33,8 @@ def run(to=None):
     if to and folder.exists() and any(folder.iterdir()):
         raise CourseError(f"{folder} is not empty: choose a new folder for the demo")
     address = f"sqlite:///{(folder / 'class' / 'gradebook.db').as_posix()}"
-    thread = Thread(folder, DEMO_FOLDER, address)
-    _say("1. The roster: six invented members")
+    thread = Thread(folder, short_course(folder / "department"), address)
+    _say("1. The roster: six invented members, on a short course of one exercise and one evolution")
     thread.take_roster(DEMO_FOLDER / "roster.csv")
     _say("2. Hand out the exercise; each member gets numbers of their own")
     handout = thread.hand_out(ASSIGNMENT)
@@ -77,6 +78,20 @@ def run(to=None):
         markup=False,
     )
     return thread, people
+
+
+def short_course(folder):
+    """A copy of the invented department whose rule a class can meet in half a minute.
+
+    Its own rule asks for every exercise of the lessons, as a division's would.
+    """
+    shutil.copytree(DEMO_FOLDER, folder)
+    path = folder / "department.toml"
+    rule = re.compile(r"^assignments = \[.*?\]", re.DOTALL | re.MULTILINE)
+    text = path.read_text(encoding="utf-8")
+    short = rule.sub(f'assignments = ["{ASSIGNMENT}"]', text, count=1)
+    path.write_text(short, encoding="utf-8")
+    return folder
 
 
 def _say(words):

@@ -47,9 +47,9 @@ class _List:
 
 def _line(row, mark, system):
     text, why = (escape(in_system(part, system)) for part in (row.text, row.why))
-    strong = f"<strong>{mark}</strong>" if mark == "NO GO" else mark
+    weight = 400 if mark == "open" else 700
     return (
-        f"<tr><th scope='row' style='white-space:nowrap;vertical-align:top'>{strong}</th><td>{text}"
+        f"<tr><th scope='row' style='white-space:nowrap;vertical-align:top;font-weight:{weight}'>{mark}</th><td>{text}"
         f"{f' <strong>{why}</strong>' if why else ''}</td></tr>"
     )
 

@@ -80,7 +80,8 @@ def _table(rows, head=()):
         + "</tr>"
         for row in rows
     )
-    return f"<table class='as-table'>{f'<tr>{top}</tr>' if top else ''}{body}</table>"
+    head_row = f"<tr>{top}</tr>" if top else ""
+    return f"<table class='as-table' style='font-size:15px'>{head_row}{body}</table>"
 
 
 def _link(name, kind, data, words):

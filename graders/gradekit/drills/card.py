@@ -31,7 +31,7 @@ _ENTRIES = "Entered:"  # every entry of the manual's table, where turning is wha
 # they are, whether the steps are kept together, height of the rows to write in.
 _FITS = (
     (215, True, True, 5.5), (190, True, True, 4.2), (170, True, True, 3.4), (170, True, False, 3.4),
-    (150, True, False, 3.0), (150, False, False, 3.0),
+    (150, True, False, 3.0), (136, True, False, 2.4), (150, False, False, 3.0),
 )  # fmt: skip
 
 

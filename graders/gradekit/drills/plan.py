@@ -645,7 +645,7 @@ def _strike_figures(made, evolution):
     if use.burning is not None and evolution.aim in ("ceiling", "floor"):
         none = f"{use}".startswith("none")
         out.append(Figure(key="on_mark", label="On the marked area", part="water", value=f"{use} of the flow",
-                          within="move the mark, or look for another spot" if none else "roughly"))  # fmt: skip
+                          within="move the mark" if none else "roughly"))  # fmt: skip
     return out
 
 

@@ -202,6 +202,21 @@ REACH = Question(
             did="take the turntable's height for the rise",
             minor=True,
         ),
+        Slip(
+            "tangent-from-the-pin",
+            lambda row: row["out"] * tan(radians(row["deg"])) if row["heel"] else None,
+            "The tangent was used, and the heel pin left out. The level part of the ladder is "
+            "the length times the cosine, from the turntable's centre.",
+            did="take the tangent and leave the heel pin out",
+            minor=True,
+        ),
+        Slip(
+            "cosine-of-the-rest",
+            lambda row: (row["out"] - row["turntable"]) * cos(radians(row["deg"])) + row["heel"],
+            "The turntable's height was taken off the length. It belongs to how high the tip is.",
+            did="take the turntable's height off the length",
+            minor=True,
+        ),
     ),
     example="850 ft",
     first_step="First take the cosine of the elevation.",
@@ -362,6 +377,29 @@ LENGTH = Question(
             "The root was taken without the squares. Square both ways, add them, then take "
             "the root.",
             did="leave the squares out",
+            minor=True,
+        ),
+        Slip(
+            "standoff-twice",
+            lambda row: hypot(row["wall"] - 2 * row["standoff"], _rise_ft(row)),
+            "The distance in front of the wall was taken off twice.",
+            did="take the distance in front of the wall off twice",
+            minor=True,
+        ),
+        Slip(
+            "standoff-for-reach",
+            lambda row: hypot(row["standoff"], row["up"]),
+            "The distance from tip to wall was taken for the reach, and the height from the "
+            "ground. The ladder goes from the turntable to the tip.",
+            did="take the tip's distance for the reach",
+            minor=True,
+        ),
+        Slip(
+            "standoff-and-rise",
+            lambda row: hypot(row["standoff"], _rise_ft(row)),
+            "The distance from tip to wall was taken for the reach. The ladder goes from the "
+            "turntable to the tip.",
+            did="take the tip's distance for the reach",
             minor=True,
         ),
     ),
@@ -939,12 +977,12 @@ FAULT = FindFault(
             Slip(
                 "turntable-put-on",
                 lambda row: (
-                    _RIGHT_WAYS["rise"](row, _seen(row)) + row["turntable"]
-                    if row["fault"] == "rise"
+                    _RIGHT_WAYS[row["fault"]](row, _seen(row)) + row["turntable"]
+                    if row["fault"] in ("rise", "level")
                     else None
                 ),
-                "The turntable's height was put on top. This step asks for the rise from the "
-                "turntable.",
+                "The turntable's height was put on top. It belongs to the tip's height above the "
+                "ground alone.",
                 did="put the turntable's height on",
                 minor=True,
             ),

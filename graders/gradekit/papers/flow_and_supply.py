@@ -177,6 +177,7 @@ FLOW = Question(
     variable="tip_flow",
     kind="flow",
     unit="gpm",
+    together="product",
     points=2,
     rows_from=_scenes,
     keep=lambda row: (
@@ -494,6 +495,26 @@ LOSS = Carried(
             did="lay the lines end to end",
             minor=True,
         ),
+        Slip(
+            "hundreds-rounded",
+            lambda row, gpm: row["c"] * round(gpm / row["lines"] / 100) ** 2 * row["feet"] / 100,
+            "The flow was rounded to whole hundreds before it was squared. Keep a digit or "
+            "two more.",
+            0.5,
+            did="round the hundreds first",
+            minor=True,
+        ),
+        Slip(
+            "hundreds-to-a-half",
+            lambda row, gpm: (
+                row["c"] * (round(gpm / row["lines"] / 50) / 2) ** 2 * row["feet"] / 100
+            ),
+            "The flow was rounded to halves of a hundred before it was squared. Keep a digit "
+            "or two more.",
+            0.5,
+            did="round the hundreds first",
+            minor=True,
+        ),
     ),
     example="999 psi",
     first_step="First divide the flow by the number of lines, and put it in hundreds of gpm.",
@@ -521,7 +542,7 @@ PDP = Carried(
     variable="discharge",
     kind="pressure",
     unit="psi",
-    adds=True,
+    together="sum",
     points=3,
     same_row_as=FLOW,
     carries=(FLOW, LOSS),
@@ -679,6 +700,24 @@ PDP = Carried(
             lambda row, gpm, loss: _pdp(row, gpm, loss) + _height_psi(row),
             "The height was counted twice. It is lifted once, from pump to tip.",
             did="count the height twice",
+            minor=True,
+        ),
+        Slip(
+            "rig-times-hundreds",
+            lambda row, gpm, loss: (
+                _pdp(row, gpm, loss) - _rig_psi(row, gpm) + row["rig"] * gpm / 100
+            ),
+            "The loss of the aerial was multiplied by the hundreds of gpm. It holds for the "
+            "flow of the test: bring it to yours with the square of the flows.",
+            did="multiply the loss of the aerial by the hundreds",
+            minor=True,
+        ),
+        Slip(
+            "height-and-intake",
+            lambda row, gpm, loss: _pdp(row, gpm, loss) - _height_psi(row) - row["intake"],
+            "The height was left out and the intake taken away. The gauge shows the whole "
+            "sum, height included.",
+            did="leave the height out and take the intake off",
             minor=True,
         ),
     ),
@@ -901,10 +940,18 @@ LAY = Question(
             minor=True,
         ),
         Slip(
-            "carried-hose",
-            lambda row: row["carried"],
-            "That is the hose that is carried. Asked is how long a line the pressure allows.",
-            did="give the hose that is carried",
+            "gpm-not-squared",
+            lambda row: 100 * (row["residual"] - row["floor"]) / (row["c"] * row["gpm"]),
+            "The flow was put in as gpm and not squared. Hundreds of gpm, times themselves.",
+            did="put in the gpm as they are",
+            minor=True,
+        ),
+        Slip(
+            "multiplied-not-squared",
+            lambda row: 100 * (row["static"] - row["floor"]) / (row["c"] * row["gpm"] / 100),
+            "The static pressure was spent, and the flow not squared. Work from the gauge "
+            "while water flows, and square the hundreds.",
+            did="spend the static and leave the flow unsquared",
             minor=True,
         ),
     ),
@@ -1272,6 +1319,25 @@ COMES_IN = Estimate(
             "That is what runs down the wall from the smaller tip. Asked is how much more "
             "comes in.",
             did="give what the smaller tip wastes",
+            minor=True,
+        ),
+        Slip(
+            "both-differences",
+            lambda row: _beyond_band(
+                row, (row["in_b"] - row["in_a"]) / 10 * (row["gpm_a"] - row["gpm_b"])
+            ),
+            "The differences were multiplied. Each share belongs to the flow of its own tip.",
+            did="multiply the differences",
+            minor=True,
+        ),
+        Slip(
+            "shares-averaged",
+            lambda row: _beyond_band(
+                row, (row["in_a"] + row["in_b"]) / 20 * (row["gpm_a"] - row["gpm_b"])
+            ),
+            "The mean of the shares was put to the difference. Each share belongs to the flow "
+            "of its own tip.",
+            did="take the mean of the shares",
             minor=True,
         ),
     ),

@@ -166,6 +166,15 @@ PRESSURE = Question(
             did="round the side to whole feet",
             minor=True,
         ),
+        Slip(
+            "side-to-a-tenth",
+            lambda row: row["load"] / (round(row["side"] / 12, 1)) ** 2,
+            "The side was rounded to a tenth of a foot before it was squared. Squaring "
+            "doubles what rounding was off.",
+            0.5,
+            did="round the side first",
+            minor=True,
+        ),
     ),
     example="88 psf",
     first_step="First find the pad's area in square feet.",
@@ -766,7 +775,6 @@ ZONE = Question(
     variable="turntable_to_wall",
     kind="length",
     unit="foot",
-    adds=True,
     points=2,
     rows_from=lambda department: tuple(
         {"rig": device.name, "roof": roof, "parapet": parapet, "out": out, "deg": deg}
@@ -907,6 +915,28 @@ ZONE = Question(
             "The wall was counted to the roof's edge, and once. Its parapet falls too, and "
             "command set more than once.",
             did="count the roof's edge once",
+            minor=True,
+        ),
+        Slip(
+            "zone-less-parapet",
+            lambda row: 1.5 * _top_ft(row) - row["parapet"] + _own_out_ft(row),
+            "The parapet was taken off the zone. It stands on the wall and falls with it.",
+            did="take the parapet off the zone",
+            minor=True,
+        ),
+        Slip(
+            "reach-halved",
+            lambda row: 1.5 * _top_ft(row) + _own_out_ft(row) / 2,
+            "Half the reach was taken. The tip goes all of it toward the wall.",
+            did="halve the reach",
+            minor=True,
+        ),
+        Slip(
+            "once-and-length",
+            lambda row: _top_ft(row) + row["out"],
+            "The wall was counted once, and the whole length as reach. Command set more than "
+            "once, and a raised ladder comes out less far.",
+            did="count the wall once and the length whole",
             minor=True,
         ),
     ),

@@ -796,7 +796,6 @@ STACK = Question(
     variable="down_moment",
     kind="moment",
     unit="lbf*foot",
-    adds=True,
     points=2,
     rows=tuple(
         {"weight": weight, "centre": centre, "out": out, "lbf": lbf, "up": up}
@@ -946,6 +945,21 @@ STACK = Question(
             "The angle was taken as a share of ninety degrees. The part square to the ladder "
             "takes the sine.",
             did="take a share of ninety degrees",
+            minor=True,
+        ),
+        Slip(
+            "reaction-as-it-is",
+            lambda row: row["weight"] * row["centre"] / 100 * row["out"] + row["lbf"],
+            "The reaction was added as it is. A force and a moment cannot be added: take its "
+            "part square to the ladder times the length.",
+            did="add the reaction as it is",
+            minor=True,
+        ),
+        Slip(
+            "degrees-as-percent",
+            lambda row: _down(row, stream=row["lbf"] * row["up"] / 100),
+            "Degrees were taken as percent. The part square to the ladder takes the sine.",
+            did="take the degrees as percent",
             minor=True,
         ),
     ),

@@ -484,6 +484,7 @@ def _moment(rows):
         variable="side_moment",
         kind="moment",
         unit="lbf*foot",
+        together="product",
         points=2,
         rows=rows,
         ask=lambda row: (

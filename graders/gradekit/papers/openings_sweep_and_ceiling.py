@@ -333,6 +333,36 @@ NEXT_ONE = Question(
             did="double the angle",
             minor=True,
         ),
+        Slip(
+            "share-of-ninety",
+            lambda row: 90 * row["along"] / row["away"],
+            "The way along was taken as a share of ninety degrees. Take the angle whose "
+            "tangent it is.",
+            did="take a share of ninety degrees",
+            minor=True,
+        ),
+        Slip(
+            "share-of-forty-five",
+            lambda row: 45 * row["along"] / row["away"],
+            "The way along was taken as a share of 45 degrees. That is right at both ends "
+            "only: take the angle whose tangent it is.",
+            did="take a share of 45 degrees",
+            minor=True,
+        ),
+        Slip(
+            "angle-halved",
+            lambda row: _turned(row) / 2,
+            "The angle was halved. The nozzle turns all of it, from one opening to the next.",
+            did="halve the angle",
+            minor=True,
+        ),
+        Slip(
+            "angle-doubled",
+            lambda row: 2 * _turned(row),
+            "The angle was doubled. The nozzle turns it once, from one opening to the next.",
+            did="double the angle",
+            minor=True,
+        ),
     ),
     example="3 deg",
     first_step="First draw it from above: way out from nozzle to wall, then square to it the way along.",

@@ -112,7 +112,6 @@ REACH = Question(
     variable="usable_reach",
     kind="length",
     unit="foot",
-    adds=True,
     points=2,
     rows_from=_streams,
     keep=lambda row: (

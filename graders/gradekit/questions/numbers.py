@@ -79,7 +79,9 @@ class Question(Asked):
     angles      keys of the row that hold angles in degrees: the slip with radians comes for free
     first_step  what to do first, for an answer nobody recognises
     example     an answer of the right form that earns nothing, where the usual one would
-    adds        the right number is a sum: two slips made together add up what each is off
+    together    how two slips made in one answer meet: in a "sum" what each is off adds up, in a
+                "product" it multiplies; empty: pairs are not looked for. Two slips whose names
+                begin with the same word are never a pair
     """
 
     kind: str
@@ -92,7 +94,7 @@ class Question(Asked):
     tolerance_words: str = "within 1 percent"
     angles: tuple = ()
     example: str = ""
-    adds: bool = False
+    together: str = ""
 
     # --- numbers ------------------------------------------------------------------------------
 
@@ -269,23 +271,25 @@ class Question(Asked):
     def _guess(self, row, number, earlier):
         """What most likely happened, where no slip alone and nothing that comes for free fits."""
         tries = [self._rare, self._not_far, self._pair]
-        if self.adds:  # what was left out of a sum may well be small beside it
+        if self.together == "sum":  # what was left out may well be small beside the whole
             tries = [self._rare, self._pair, self._not_far]
         return next((found for found in (ask(row, number) for ask in tries) if found), None)
 
     def _not_far(self, row, number):
         right = self.value(row)
-        if abs(number - right) > NOT_FAR * abs(right):
+        if not right or abs(number - right) > NOT_FAR * abs(right):
             return None
         return 0.0, "near", f"{ROUNDED_ON_THE_WAY} {self.first_step} {self.reread}"
 
     def _pair(self, row, number):
-        """Two common slips made together: what each is off adds up in a sum, else multiplies."""
+        """Two common slips made in one answer; see `together`."""
         right = self.value(row)
         common = [(slip, wrong) for slip, wrong in self.wrongs(row) if not slip.minor and wrong]
         found = []
-        for (one, a), (other, b) in combinations(common if right else (), 2):
-            together = a + b - right if self.adds else a * b / right
+        for (one, a), (other, b) in combinations(common if right and self.together else (), 2):
+            if one.name.partition("-")[0] == other.name.partition("-")[0]:
+                continue  # two ways with the same thing, such as its height: never both
+            together = a + b - right if self.together == "sum" else a * b / right
             off = abs(number - together) / self._allowance(together)
             if off <= 1 / 3:
                 found.append((off, one, other))

@@ -86,8 +86,8 @@ def prepare(course, assignment, member, files, released):
     metadata = data.get("metadata")
     made_on = metadata.get("paper_version", "") if isinstance(metadata, dict) else ""
     now = course.paper_version(assignment)
-    if made_on and made_on != now:
-        told = f"made on version {made_on}; now it is {now}"
+    if isinstance(made_on, str) and made_on and made_on != now:
+        told = f"made on version {made_on[:40]}; now it is {now}"
         return Graded(member, assignment, OLDER, (told, *problems), late=late)
     version = course.version_of(merged.notebook, assignment)
     if course.graded_before(assignment, member, version):

@@ -7,6 +7,7 @@ gradebook itself it never sees: the writer puts the rows there. No cell is run h
 """
 
 import contextlib
+import gc
 import os
 import pickle
 import signal
@@ -314,6 +315,7 @@ def _log(setting):
 def _serve(setting, jobs, answers):
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is the writer that is told to stop
     marker = Marker(setting)
+    gc.freeze()  # what is there now stays: no need to look through it again and again
     with contextlib.suppress(EOFError):
         while True:
             pickle.dump(marker.mark(pickle.load(jobs)), answers)

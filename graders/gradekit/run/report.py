@@ -10,6 +10,16 @@ OLDER, UNREADABLE, FAILED = "older version", "not readable", "grading failed"
 STATUSES = (GRADED, BEFORE, OLDER, UNREADABLE, FAILED)
 
 
+LONGEST_TOLD = 600
+
+
+def plain(text):
+    """Words that may hold what a learner wrote, as every screen and file can show them."""
+    text = "".join(c if c.isprintable() else " " for c in str(text)[: LONGEST_TOLD + 1])
+    text = text.encode("utf-8", "replace").decode()
+    return text if len(text) <= LONGEST_TOLD else text[:LONGEST_TOLD] + " ..."
+
+
 @dataclass(frozen=True)
 class Graded:
     """What became of one member's hand-in.
@@ -26,6 +36,10 @@ class Graded:
     problems: tuple = ()
     trouble: str = ""
     late: str = ""
+
+    def __post_init__(self):
+        object.__setattr__(self, "problems", tuple(map(plain, self.problems)))
+        object.__setattr__(self, "trouble", plain(self.trouble))
 
     @property
     def needs_you(self):

@@ -83,7 +83,7 @@ def _as_output(output):
         if kind == "execute_result":
             made |= {"output_type": kind, "execution_count": int(output["execution_count"])}
         made = output_from_dict(made)
-    json.dumps(made).encode("utf-8")
+    json.dumps(made, ensure_ascii=False, allow_nan=False).encode("utf-8")
     return made
 
 

@@ -16,7 +16,9 @@ import lessonkit
 VERSION = aerialstream.__version__
 DEPARTMENT = "aerialstream_department"
 # Of gradekit only what a check cell runs.
-OF_GRADEKIT = ("__init__.py", "answers.py", "draw.py", "notebook.py", "questions", "papers")
+OF_GRADEKIT = (
+    "__init__.py", "answers.py", "draw.py", "drills", "notebook.py", "questions", "papers",
+)  # fmt: skip
 IN_BROWSER = "gradekit/site/in_browser.py"
 NOT_OF_LESSONKIT = ("lab", "start.py", "prompt_server.py", "teach.py", "frame.py", "reading.py")
 KINDS = (".py", ".toml", ".svg")

@@ -260,6 +260,24 @@ function exercisePath(nb) {
   throw new Error('this notebook is none of our exercises');
 }
 
+const PLAIN = /^(member|retake|\w+) = ("[^"\n]*"|\d{0,2})[ \t]*(#[^\n]*)?(\n(#[^\n]*|retake = \d{1,2})?)*$/;
+
+// A notebook from outside runs by itself only if it is ours but for answers between quotes.
+async function trustedIfPlain(path, nb) {
+  const released = await fromSite(path).catch(() => ({ cells: [] }));
+  const ours = new Set(sources(released));
+  const plain = nb.cells.every((cell) => {
+    const source = [].concat(cell.source).join('');
+    return cell.cell_type !== 'code' || ours.has(source) || PLAIN.test(source);
+  });
+  for (const cell of nb.cells) {
+    if (cell.cell_type !== 'code') continue;
+    cell.metadata.trusted = plain;
+    if (!plain) cell.outputs = [];
+  }
+  return nb;
+}
+
 // Take in a saved file, or an exercise that an instructor gave out; gives what was done, in words.
 // Nothing is lost: what lay here before and differs is set aside.
 export async function open(file) {
@@ -280,7 +298,7 @@ export async function open(file) {
     if (!isWork(path)) continue;
     let content = text;
     try {
-      if (isExercise(path)) content = JSON.parse(text);
+      if (isExercise(path)) content = await trustedIfPlain(path, JSON.parse(text));
       else if (isProgress(path)) {
         const parsed = JSON.parse(text);
         if (here[path]) content = JSON.stringify(merged(JSON.parse(textOf(here[path])), parsed), null, 1);

@@ -198,11 +198,12 @@
         return;
       }
       await panel.sessionContext.session.kernel.info;  // not in the middle of its greeting
-      if (used.has(panel.sessionContext.session.kernel.id)) {
+      // In the browser edition a kernel lives and dies with its page, and a fresh one takes long.
+      if (used.has(panel.sessionContext.session.kernel.id) && !window.aerialstreamBeforeRun) {
         await panel.sessionContext.restartKernel();
       }
       used.add(panel.sessionContext.session.kernel.id);
-      await window.aerialstreamBeforeRun?.(panel);  // only in the browser edition
+      await window.aerialstreamBeforeRun?.(panel);
       await NotebookActions.runCells(
         panel.content, panel.content.widgets.slice(), panel.sessionContext
       );

@@ -84,7 +84,9 @@
           carry(panel);
           await panel.revealed;
           document.getElementById('waiting')?.remove();
-          if (!(panel.context.model.getMetadata('aerialstream') || {}).run_on_open) {
+          // As in the desktop's extension: what is not ours waits for "Run all".
+          const trusted = panel.content.widgets.every((cell) => cell.model.type !== 'code' || cell.model.trusted);
+          if (!trusted || !(panel.context.model.getMetadata('aerialstream') || {}).run_on_open) {
             panel.sessionContext.ready.then(() => panel.sessionContext.session?.kernel?.info).then(() => say(''));
           }
         });
