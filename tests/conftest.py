@@ -50,6 +50,15 @@ def shut_in_works():
 
 
 @pytest.fixture(scope="session")
+def pool():
+    """Two workers that stay: a grading run that is given them starts no process for its notebooks."""
+    from gradekit.run import workers
+
+    with workers.local_executor(2) as executor:
+        yield executor
+
+
+@pytest.fixture(scope="session")
 def demo(tmp_path_factory):
     """The demo class, walked through the whole thread once: (Thread, standings)."""
     from gradekit.demo import run

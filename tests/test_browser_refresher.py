@@ -97,7 +97,8 @@ def test_refresher_from_the_start_page_answered_closed_and_opened_again(browser,
     _wait(page)
     items = Refreshers(study, MEMBER).items()
     by_box = [i for i in items if not isinstance(refresher_page.put(i), refresher_page._Ordered)]
-    wrong, right = by_box[0], by_box[-1]
+    wrong = next(i for i in by_box if not isinstance(refresher_page.put(i), refresher_page._Found))
+    right = next(i for i in reversed(by_box) if i is not wrong)
     text, sentence = _slip(wrong)
     said = _give(page, wrong, text)
     assert sentence in said and "✓" not in said

@@ -1,10 +1,17 @@
 """Collection: whose hand-in is it, which one counts, and what is not taken."""
 
+import base64
+import email
+import io
 import json
 import os
 import zipfile
+from datetime import UTC, datetime
+from email import policy
+from email.message import EmailMessage
 
 import pytest
+from nbgrader.utils import parse_utc, temp_attrs
 
 from gradekit.course import Course, CourseError, work_folder
 from gradekit.merge import LARGEST_FILE
@@ -238,6 +245,174 @@ def test_collect_too_large_file_in_zip_is_told(course, inbox):
     (item,) = course.collect(inbox, MEMBERS)
     assert "larger than 5 MB" in item.problem and "101.zip" in item.problem
     assert members_kept(course) == set()
+
+
+# --- what is no file --------------------------------------------------------------------------
+
+
+def test_collect_what_is_called_like_a_notebook_and_is_none_is_told(course, inbox, tmp_path):
+    """A link, a pipe, an empty folder: none is opened or followed, each is told, the rest is taken."""
+    secret = put(tmp_path, "instructor/secret.ipynb", notebook("101", "the right answer"))
+    for member in ("101", "102", "12"):
+        (inbox / member).mkdir()
+    (inbox / "101" / f"{NAME}.ipynb").symlink_to(secret)
+    os.mkfifo(inbox / "102" / f"{NAME}.ipynb")
+    (inbox / "12" / f"{NAME}.ipynb").mkdir()
+    put(inbox, f"A-12/{NAME}.ipynb/{NAME}.ipynb", notebook("A-12"))
+    taken = course.collect(inbox, MEMBERS)
+    told = {item.problem.split("/")[0]: item.problem for item in taken if item.problem}
+    assert set(told) == {"101", "102", "12"} and members_kept(course) == {"A-12"}
+    assert "a link" in told["101"] and "no ordinary file" in told["102"] and "folder" in told["12"]
+    assert all("hand in the notebook" in words for words in told.values())
+
+
+def test_collect_file_that_is_far_too_large_is_not_read_whole(course, inbox):
+    """Of a file of 200 MB only so much is kept as shows that it is too large."""
+    path = put(inbox, f"101/{NAME}.ipynb", notebook("101"))
+    with path.open("r+b") as file:
+        file.truncate(200_000_000)
+    course.collect(inbox, MEMBERS)
+    (held,) = (course.folder / "collected" / NAME / "101").iterdir()
+    assert held.stat().st_size == LARGEST_FILE + 1
+    assert course.hand_in_state(NAME, "101") == "handed in, not readable"
+
+
+def test_collect_odd_names_and_numbers_can_be_shown_on_any_screen(course, inbox):
+    """A name of bytes that are no letters, with commands to the terminal: told in plain letters."""
+    folder = os.fsencode(inbox)
+    for name in (b"\xff\xfe-%b.ipynb", b"\x1b[2J-%b.ipynb"):
+        with open(folder + b"/" + name % NAME.encode(), "w", encoding="utf-8") as file:
+            file.write(notebook("999"))
+    for item in course.collect(inbox, MEMBERS):
+        assert "belongs to nobody" in item.problem
+        assert item.problem.isprintable() and item.problem.encode()
+
+
+# --- mails --------------------------------------------------------------------------------------
+
+
+def mail(name="", text="", subject="", **how):
+    """Bytes of a saved mail with a notebook attached, as a mail program of today writes it."""
+    message = EmailMessage()
+    message["Subject"], message["From"] = subject, "somebody@example.org"
+    message["Date"] = "Tue, 14 Nov 2023 22:13:20 +0000"
+    message.set_content("Here is my notebook.")
+    if name:
+        message.add_attachment(
+            text.encode(), maintype="application", subtype="x-ipynb+json", filename=name, **how
+        )
+    return message.as_bytes()
+
+
+ODD_NAMES = {
+    "quoted": f'filename="{NAME}-101.ipynb"',
+    "bare": f"filename={NAME}-101.ipynb",
+    "rfc 2231": f"filename*=UTF-8''%C3%9Cbung%20{NAME}-101.ipynb",
+    "rfc 2231 in parts": f'filename*0="{NAME}"; filename*1="-101.ipynb"',
+    "encoded word": f'filename="=?UTF-8?B?{base64.b64encode(f"Übung {NAME}-101.ipynb".encode()).decode()}?="',
+    "encoded word, latin": f'filename="=?iso-8859-1?Q?=DCbung_{NAME}-101.ipynb?="',
+    "bare bytes": f'filename="Übung {NAME}-101.ipynb"',
+    "path of another system": f'filename="C:\\\\mail\\\\{NAME}-101.ipynb"',
+    "unknown encoding": f'filename="=?no-such?Q?{NAME}-101.ipynb?="; filename="{NAME}-101.ipynb"',
+}
+
+
+@pytest.mark.parametrize("kind", ODD_NAMES)
+def test_collect_mail_with_a_notebook_however_its_name_is_written(course, inbox, kind):
+    """The attachment is taken for the member that its name says; nothing is asked of the mail."""
+    body = base64.encodebytes(notebook("101", "Ü").encode()).decode()
+    text = (
+        "From: somebody@example.org\nSubject: my notebook\nMIME-Version: 1.0\n"
+        'Content-Type: multipart/mixed; boundary="x"\n\n--x\nContent-Type: text/plain\n\nHello\n'
+        f"--x\nContent-Type: application/octet-stream\nContent-Transfer-Encoding: base64\n"
+        f"Content-Disposition: attachment; {ODD_NAMES[kind]}\n\n{body}\n--x--\n"
+    )
+    (inbox / "some mail.eml").write_bytes(text.encode())
+    (item,) = course.collect(inbox, MEMBERS)
+    assert (item.member, item.assignment, item.problem) == ("101", NAME, "")
+    assert kept(course, "101") == [notebook("101", "Ü")]
+
+
+def test_collect_mail_tells_member_and_moment_by_name_subject_and_arrival(course, inbox):
+    """The attachment's name, else the subject; in time is when the last server had it."""
+    course.set_last_day(NAME, datetime(2023, 11, 14, 22, 0, tzinfo=UTC))
+    plain = notebook()
+    (inbox / "a.eml").write_bytes(mail(f"{NAME}.ipynb", plain, f"{NAME}, member 102"))
+    arrived = b"Received: from a by b; Tue, 14 Nov 2023 21:59:00 +0000\n"
+    (inbox / "b.eml").write_bytes(arrived + mail(f"{NAME}.ipynb", plain, "Re: 12"))
+    late = {item.member: item.late for item in course.collect(inbox, MEMBERS)}
+    assert late == {"102": "13 minutes", "12": ""}
+
+
+def test_collect_mail_with_zip_mail_within_mail_and_no_notebook(course, inbox):
+    """A zip is opened, a forwarded mail is read, a mail without a notebook is told."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as archive:
+        archive.writestr(f"101/{NAME}.ipynb", notebook("101"))
+    message = EmailMessage()
+    message.set_content("zipped")
+    message.add_attachment(held.getvalue(), maintype="application", subtype="zip", filename="x.zip")
+    (inbox / "zip.eml").write_bytes(message.as_bytes())
+    message = EmailMessage()
+    message.set_content("see below")
+    inner = email.message_from_bytes(mail(f"{NAME}-102.ipynb", notebook("102")), policy=policy.default)
+    message.add_attachment(inner)
+    (inbox / "forwarded.eml").write_bytes(message.as_bytes())
+    (inbox / "empty.eml").write_bytes(mail())
+    (inbox / "noise.eml").write_bytes(bytes(range(256)) * 50)
+    taken = course.collect(inbox, MEMBERS)
+    assert members_kept(course) == {"101", "102"}
+    told = sorted(item.problem for item in taken if item.problem)
+    assert len(told) == 2 and all("no notebook is attached" in words for words in told)
+
+
+def test_collect_mail_with_too_large_an_attachment_is_told(course, inbox):
+    """Not read into the class, and nobody's earlier hand-in gives way to it."""
+    (inbox / "101.eml").write_bytes(mail(f"{NAME}.ipynb", " " * (LARGEST_FILE + 1)))
+    (item,) = course.collect(inbox, MEMBERS)
+    assert "larger than 5 MB" in item.problem and members_kept(course) == set()
+
+
+# --- nbgrader's own exchange ----------------------------------------------------------------------
+
+
+def _learner(api, step):
+    """What `nbgrader fetch_assignment` and `nbgrader submit` do for a member."""
+    from nbgrader.exchange import default
+
+    with temp_attrs(api.coursedir, assignment_id=NAME, student_id="101"):
+        getattr(default, step)(
+            coursedir=api.coursedir, authenticator=api.authenticator, config=api.config
+        ).start()
+
+
+@pytest.mark.thread
+def test_collect_from_nbgraders_exchange(course, tmp_path, monkeypatch):
+    """release, fetch, submit, collect by nbgrader; then its folder is read like any other."""
+    monkeypatch.chdir(tmp_path)
+    (course.folder / "exchange").mkdir()
+    (course.folder / "exchange").chmod(0o777)
+    course.release(NAME)
+    api = course.api()
+    assert api.release_assignment(NAME)["success"]
+    _learner(api, "ExchangeFetchAssignment")
+    fetched = tmp_path / NAME / f"{NAME}.ipynb"
+    text = fetched.read_text(encoding="utf-8").replace('reaction_1 = \"\"', 'reaction_1 = \"505 lbf\"')
+    fetched.chmod(0o644)
+    fetched.write_text(text, encoding="utf-8")
+    with course.quiet():
+        _learner(api, "ExchangeSubmit")
+        said = api.collect(NAME, update=True)
+    assert said["success"], said
+    submitted = course.folder / "submitted"
+    (item,) = course.collect(submitted, {"101"})
+    assert (item.member, item.problem, item.news) == ("101", "", True)
+    when = (submitted / "101" / NAME / "timestamp.txt").read_text(encoding="utf-8")
+    (held,) = (course.folder / "collected" / NAME / "101").iterdir()
+    assert abs(course.handed_in_at(held).timestamp() - parse_utc(when).replace(tzinfo=UTC).timestamp()) < 1e-3
+    (graded,) = course.run([NAME], trusted=True).items
+    assert graded.status == "graded" and not graded.problems
+    assert course.collect(submitted, {"101"}) == []  # what the run put there is no hand-in
 
 
 # --- what became of it ------------------------------------------------------------------------

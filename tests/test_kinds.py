@@ -559,6 +559,33 @@ def test_hidden_minor_slip_is_told_where_it_alone_explains_the_answer():
     assert note(question, {"feet": 10}, "74 ft") == ("other", 0.0)
 
 
+@pytest.mark.parametrize(
+    ("text", "branch"), [("21.5 ft", "near"), ("18.4 ft", "near"), ("22.5 ft", "other")]
+)
+def test_answer_within_a_tenth_is_told_of_rounding_on_the_way(text, branch):
+    """Three percent is rounding at the end, ten a number rounded before; it earns nothing."""
+    assert note(_rod(), {"feet": 10}, text) == (branch, 0.0)
+
+
+@pytest.mark.parametrize(("together", "text"), [("sum", "34 ft"), ("product", "36 ft")])
+def test_two_common_slips_in_one_answer_are_found_together(together, text):
+    """Right 20, slips 30 and 24: together 30 + 24 - 20 in a sum, 30 x 24 / 20 in a product."""
+    more = Slip("a-fifth", lambda row: 2.4 * row["feet"], "A fifth was added.")
+    both = replace(_rod(more), together=together)
+    pair = "mistake/threefold/and/a-fifth"
+    assert note(both, {"feet": 10}, text) == (pair, 0.0)
+    assert "Three times was taken. A fifth was added." in both.judge({"feet": 10}, text).message
+    assert note(_rod(more), {"feet": 10}, text) == ("other", 0.0)
+    assert note(both, {"feet": 10}, "20 yd") == ("unit-label", 1.0)
+
+
+def test_two_ways_with_the_same_thing_are_no_pair():
+    """Names that begin alike are told as one thing: nobody forgets a height and halves it."""
+    more = Slip("threefold-and-more", lambda row: 2.4 * row["feet"], "A fifth was added.")
+    both = replace(_rod(more), together="sum")
+    assert note(both, {"feet": 10}, "34 ft") == ("other", 0.0)
+
+
 @pytest.mark.parametrize("text", ["20 m", "20 in", "20 yd", "20.1 cm"])
 def test_right_number_with_another_unit_behind_it_is_named(text):
     """Twenty feet written as metres is no answer in feet, and the reason is said."""

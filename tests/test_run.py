@@ -39,7 +39,14 @@ LIMITS = Limits(
     output=300_000,
 )
 SHORT = replace(LIMITS, cell_seconds=1.0, seconds=6.0)  # for those that never end by themselves
-NEVER_END = ("endless-loop", "caught-interrupt", "floods-channel")
+NEVER_END = (
+    "endless-loop",
+    "caught-interrupt",
+    "floods-channel",
+    "stops-itself",
+    "replaces-itself",
+    "endless-repr",
+)
 CHEATS = ("patches-the-checker", "replaces-run-cell", "odd-outputs")
 AFTER = "print('this still runs')"
 SECRET = "the gradebook of the whole class"
@@ -191,7 +198,7 @@ def test_limits_hold(ran):
     assert 1 <= children < LIMITS.processes
     assert "OSError" in _text(ran["huge-file"]) and "File too large" in _text(ran["huge-file"])
     assert "No space left" in _text(ran["many-files"])
-    for kind in ("much-output", "many-lines"):
+    for kind in ("much-output", "many-lines", "many-displays"):
         assert len(_text(ran[kind])) < 2 * LIMITS.output
         assert "the rest of the output is cut off" in _text(ran[kind])
 

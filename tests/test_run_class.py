@@ -19,7 +19,7 @@ from learners.notebooks import NAME, VARIABLES, answer_all, cell_of, handed_in
 from gradekit.course import Course, CourseError
 from gradekit.merge import read_notebook
 from gradekit.questions import papers
-from gradekit.run import workers
+from gradekit.run import book, grading, marking, workers
 from gradekit.run.grading import State
 from gradekit.run.report import Graded, RunReport
 from gradekit.run.show import describe
@@ -126,12 +126,18 @@ MEMBERS = [str(n) for n in range(4001, 4007)]
 
 
 @pytest.fixture(scope="module")
-def start(tmp_path_factory):
+def released(tmp_path_factory):
+    """A folder in which one paper is released and nobody has handed in."""
+    folder = tmp_path_factory.mktemp("class before anything")
+    new_course(folder).release(NAME)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def start(released, tmp_path_factory):
     """A folder in which a class of six has handed in and nobody is graded."""
     folder = tmp_path_factory.mktemp("class of six")
-    course = new_course(folder)
-    course.release(NAME)
-    hand_in(course, MEMBERS, folder / "inbox")
+    hand_in(copy_of(released, folder), MEMBERS, folder / "inbox")
     return folder
 
 
@@ -143,9 +149,11 @@ def copy_of(start, folder):
 
 @pytest.fixture(scope="module")
 def fast(start, tmp_path_factory):
-    """(course, report) of the class, graded by the run."""
+    """(course, report) of the class, graded by the run, with markers in processes of their own."""
     course = copy_of(start, tmp_path_factory.mktemp("fast"))
-    return course, course.run([NAME])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(grading, "EACH", 3)
+        return course, course.run([NAME])
 
 
 # --- the same as plain nbgrader -------------------------------------------------------------------
@@ -162,6 +170,53 @@ def test_run_gives_the_same_gradebook_and_pages_as_nbgraders_own(fast, start, tm
     for member in MEMBERS:
         assert checks(course, member) == checks(plain, member)
     assert pages(course) == pages(plain) and len(pages(course)) == len(MEMBERS)
+
+
+@pytest.mark.parametrize("kind", ["in this process", "started anew"])
+def test_run_gives_the_same_wherever_it_marks(fast, start, pool, tmp_path, monkeypatch, kind):
+    """Markers forked from the writer, started beside it, or the writer itself: the same of all."""
+    reference, report = fast
+    if kind == "started anew":
+        monkeypatch.setattr(grading, "EACH", 3)
+        monkeypatch.setattr(marking.threading, "active_count", lambda: 2)
+    course = copy_of(start, tmp_path)
+    assert course.run([NAME], executor=pool).items == report.items
+    assert gradebook(course) == gradebook(reference) and pages(course) == pages(reference)
+
+
+def test_run_goes_on_when_a_marker_is_killed(fast, start, pool, tmp_path, monkeypatch):
+    """Another is started for the hand-in that it had in hand; nobody's mark is missing."""
+    reference, report = fast
+    monkeypatch.setattr(grading, "EACH", 3)
+    forked, killed = marking._Forked.__init__, []
+
+    def watch(state):
+        if state.done == 2 and not killed:
+            killed.append(made[0]._child)
+            os.kill(made[0]._child, signal.SIGKILL)
+
+    made = []
+    monkeypatch.setattr(
+        marking._Forked, "__init__", lambda self, *a: (forked(self, *a), made.append(self))[0]
+    )
+    course = copy_of(start, tmp_path)
+    monkeypatch.setattr(marking.threading, "active_count", lambda: 1)
+    assert course.run([NAME], executor=pool, watch=watch).items == report.items
+    assert killed and gradebook(course) == gradebook(reference)
+
+
+def test_marks_of_an_assignment_released_anew_are_not_put_into_the_gradebook(fast, tmp_path):
+    """Its cells have other keys then: a mark from before belongs nowhere, and is refused in words."""
+    course = copy_of(fast[0].folder.parent, tmp_path)
+    with book.opened(course.address) as engine, engine.begin() as connection:
+        rows = book.handed_in(connection, NAME, MEMBERS[0])
+        book.replace_handed_in(connection, NAME, MEMBERS[0], rows)
+    assert gradebook(course) == gradebook(fast[0])
+    with course.gradebook() as held:
+        held.remove_notebook(NAME, NAME)
+    with book.opened(course.address) as engine, engine.connect() as connection:
+        with pytest.raises(book.NotTaken, match="released anew"):
+            book.replace_handed_in(connection, NAME, MEMBERS[0], rows)
 
 
 def test_run_marks_are_what_the_answers_are_worth(fast):
@@ -185,20 +240,19 @@ def test_run_again_does_nothing_again(fast):
 
 
 @pytest.fixture(scope="module")
-def odd_files(start, tmp_path_factory):
+def odd_files(released, pool, tmp_path_factory):
     """(course, {kind: member}, {member: Graded}, told at collection) with each kind of odd file."""
     folder = tmp_path_factory.mktemp("odd files")
-    course = new_course(folder)
-    released = read_notebook(course.release(NAME))
-    kinds = list(files(handed_in(released, _blank, "1")))
-    who = {kind: str(6001 + place) for place, kind in enumerate(kinds)}
+    course = copy_of(released, folder)
+    blank = read_notebook(course.released(NAME))
+    who = {kind: str(6001 + place) for place, kind in enumerate(KINDS_OF_FILES)}
     for kind, member in who.items():
-        name, raw, _ = files(handed_in(released, _all_right, member))[kind]
+        name, raw, _ = files(handed_in(blank, _all_right, member))[kind]
         path = folder / "inbox" / member / name
         path.parent.mkdir(parents=True)
         path.write_bytes(raw)
     told = course.collect(folder / "inbox", set(who.values()))
-    report = course.run([NAME])
+    report = course.run([NAME], executor=pool)
     return course, who, {item.member: item for item in report.items}, told
 
 
@@ -238,7 +292,7 @@ RUN = (
 )
 
 
-def grading(course):
+def run_of_its_own(course):
     """The run in a process of its own, that can be killed."""
     return subprocess.Popen(
         [sys.executable, "-W", "ignore", "-c", RUN, course.folder.parent.as_posix(), NAME],
@@ -256,8 +310,8 @@ def test_killed_again_and_again_it_ends_in_the_same_gradebook(fast, start, tmp_p
     """SIGKILL at random moments of the writing; the run that is let be finishes what was left."""
     undisturbed, _ = fast
     course, chance = copy_of(start, tmp_path), random.Random(20261)
-    for _ in range(4):
-        before, run = done_so_far(course), grading(course)
+    for _ in range(3):
+        before, run = done_so_far(course), run_of_its_own(course)
         end = time.monotonic() + 60
         while done_so_far(course) == before and run.poll() is None and time.monotonic() < end:
             time.sleep(0.005)
@@ -273,17 +327,17 @@ def test_killed_again_and_again_it_ends_in_the_same_gradebook(fast, start, tmp_p
     assert not list((course.folder / "under-way").rglob("*/*"))
 
 
-def test_mark_in_the_middle_is_no_mark(start, tmp_path):
+def test_mark_in_the_middle_is_no_mark(fast, pool, tmp_path):
     """While a mark was being written when the run ended, none is shown, posted or marked by hand."""
-    course = copy_of(start, tmp_path)
-    course.run([NAME])
+    course = copy_of(fast[0].folder.parent, tmp_path)
     flag = course._under_way(NAME, MEMBERS[0])
     flag.parent.mkdir(parents=True, exist_ok=True)
     flag.write_text("x")
     assert MEMBERS[0] not in course.marks(NAME) and MEMBERS[1] in course.marks(NAME)
     with pytest.raises(CourseError, match="run `aerialstream class grade`"):
         course.mark_written(NAME, MEMBERS[0], BY_HAND.id, 1.0)
-    statuses = {item.member: item.status for item in course.run([NAME]).items}
+    report = course.run([NAME], executor=pool)
+    statuses = {item.member: item.status for item in report.items}
     assert statuses[MEMBERS[0]] == "graded" and statuses[MEMBERS[1]] == "graded before"
 
 
@@ -298,23 +352,19 @@ def test_two_runs_at_once_are_refused(fast):
 # --- one bad apple ----------------------------------------------------------------------------------
 
 
-def test_worker_that_fails_costs_one_member_a_sentence(start, tmp_path):
+def test_worker_that_fails_costs_one_member_a_sentence(start, pool, tmp_path):
     """Whatever an executor says of a job, the others' marks stand and the report says so."""
 
-    class Unlucky(workers.ThreadPoolExecutor):
+    class Unlucky:
         def submit(self, function, job):
-            if MEMBERS[2] in job.name:
-                return super().submit(_fail)
-            return super().submit(function, job)
+            return pool.submit(_fail) if MEMBERS[2] in job.name else pool.submit(function, job)
 
     course = copy_of(start, tmp_path)
-    with Unlucky(2) as executor:
-        report = course.run([NAME], executor=executor)
-    workers.close_templates()
+    report = course.run([NAME], executor=Unlucky())
     failed = {item.member: item for item in report.items if item.status != "graded"}
     assert set(failed) == {MEMBERS[2]} and "made to fail" in failed[MEMBERS[2]].problems[-1]
     assert report.exit_status == 1
-    again = course.run([NAME])
+    again = course.run([NAME], executor=pool)
     assert sum(item.status == "graded" for item in again.items) == 1 and again.exit_status == 0
 
 
@@ -349,31 +399,31 @@ def test_cluster_of_two_with_one_killed_on_the_way(start, tmp_path):
 # --- late, zips, feedback ---------------------------------------------------------------------------
 
 
-def test_late_newer_and_earlier_hand_ins_are_told_apart(tmp_path):
+def test_late_newer_and_earlier_hand_ins_are_told_apart(released, pool, tmp_path):
     """The newest counts, the earlier is kept, and what came after the last day is called late."""
-    course = new_course(tmp_path)
-    released = read_notebook(course.release(NAME))
+    course = copy_of(released, tmp_path)
+    blank = read_notebook(course.released(NAME))
     due = datetime(2026, 3, 1, 12, 0).astimezone()
     course.set_last_day(NAME, due)
     for place, (work, after) in enumerate(((_blank, -1), (_all_right, 3))):
         path = tmp_path / f"inbox {place}" / "4001" / f"{NAME}.ipynb"
         path.parent.mkdir(parents=True)
-        path.write_text(handed_in(released, work, "4001"), encoding="utf-8")
+        path.write_text(handed_in(blank, work, "4001"), encoding="utf-8")
         os.utime(path, ((due + timedelta(hours=after)).timestamp(),) * 2)
         (item,) = course.collect(path.parent.parent, {"4001"})
         assert item.late == ("3 hours" if after > 0 else "")
-        (graded,) = course.run([NAME]).items
+        (graded,) = course.run([NAME], executor=pool).items
         assert graded.late == item.late and graded.status == "graded"
     assert course.marks(NAME)["4001"].score == 2 * AUTO
     assert len(list((course.folder / "collected" / NAME / "4001").iterdir())) == 2
     assert course.last_day(NAME) == due
     course.set_last_day(NAME, None)
-    assert course.run([NAME]).items[0].late == ""
+    assert course.run([NAME], executor=pool).items[0].late == ""
 
 
-def test_hand_out_as_zips_comes_back_as_hand_ins(tmp_path):
+def test_hand_out_as_zips_comes_back_as_hand_ins(released, tmp_path):
     """One zip for each member, or one for all; either is collected as it is."""
-    course = new_course(tmp_path)
+    course = copy_of(released, tmp_path)
     course.hand_out(NAME, ["4001", "4002"])
     each = course.pack_handout(["4001", "4002"], each=True)
     assert [p.name for p in each] == ["4001.zip", "4002.zip"]

@@ -301,7 +301,8 @@ class Course:
         return sorted(taken, key=lambda item: item.path)
 
     def _take_file(self, path, name, members):
-        if (path.parent / VERSION_FILE).is_file():
+        ours = self.folder / "submitted"
+        if path.is_relative_to(ours) and (path.parent / VERSION_FILE).is_file():
             return []  # a grading run put it there
         if path.stat().st_size > LARGEST_FILE:
             raw = path.open("rb").read(LARGEST_FILE + 1)  # kept, so that the run says what it is

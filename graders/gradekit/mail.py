@@ -4,7 +4,7 @@ import email
 import email.policy
 from dataclasses import dataclass
 from email.errors import MessageError
-from email.header import decode_header, make_header
+from email.header import decode_header
 from email.utils import parsedate_to_datetime
 
 LARGEST_MAIL = 40_000_000  # bytes; attachments grow by a third on their way
@@ -63,8 +63,8 @@ def _name(part):
 def _words(text):
     """A header's text: encoded words, which names should not hold but do, and bare bytes too."""
     try:
-        text = str(make_header(decode_header(text)))
-    except (MessageError, LookupError, ValueError):
+        text = "".join(_decoded(*piece) for piece in decode_header(text))
+    except (MessageError, ValueError):
         text = str(text)
     raw = text.encode("utf-8", "surrogateescape")
     try:
@@ -72,6 +72,15 @@ def _words(text):
     except UnicodeDecodeError:
         text = raw.decode("cp1252", "replace")
     return " ".join(text.split())
+
+
+def _decoded(piece, charset):
+    if isinstance(piece, str):
+        return piece
+    try:
+        return piece.decode(charset or "ascii", "surrogateescape")
+    except LookupError:  # an encoding that nobody knows
+        return piece.decode("utf-8", "replace")
 
 
 def _arrived(message):

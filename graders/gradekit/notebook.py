@@ -15,7 +15,6 @@ from aerialstream.errors import AerialStreamError
 from gradekit.answers import as_text, misquoted_answer, typed_answer
 from gradekit.draw import member_number, retake_number
 from gradekit.questions import Outcome, paper_named, paper_of
-from gradekit.refresher import keep_check
 
 # The raw answer travels to the grading process under this type; no browser shows it.
 ANSWER_TYPE = "application/vnd.aerialstream.answer+json"
@@ -162,7 +161,9 @@ def check_in_notebook(question_id, namespace=None):
         outcome = _outcome(question_id, names, earlier)
         # For the member's own refresher; whatever goes wrong there is not the answer's fault.
         with contextlib.suppress(Exception):
-            keep_check(outcome, _member(names))
+            from gradekit import refresher
+
+            refresher.keep_check(outcome, _member(names))
         return CheckedAnswer(outcome, earlier)
 
 

@@ -24,7 +24,7 @@ from aerialstream.keeping import KEPT_IN, months_later, set_aside, study, write_
 from gradekit.draw import member_number
 
 FIRST_DAYS, SECOND_MONTHS, LATER_MONTHS = 14, 2, 6
-MINUTES = 10
+MINUTES, MOST_MINUTES = 10, 13
 FEWEST, MOST = 6, 8
 FEWEST_FROM_A_PAPER = 3  # so many may come from one paper, however many were passed
 ASKED_AGAIN = 0.5  # of the paper's minutes: nothing to open, save or hand in; assumed, no source
@@ -136,11 +136,14 @@ def drawn(member, due, passed, weights=None, dealt=None, department=None):
             break
         paper, question = of[name]
         more = [one for one in (*_needs(question), name) if one not in chosen]
+        took = sum(minutes_of(paper, of[one][1]) for one in more)
         if len(chosen) + len(more) > MOST or count[paper.name] + len(more) > from_one:
+            continue
+        if minutes + took > MOST_MINUTES:
             continue
         chosen += more
         count[paper.name] += len(more)
-        minutes += sum(minutes_of(paper, of[one][1]) for one in more)
+        minutes += took
     return tuple(_deals(_mixed(chosen, of, seed), of, dealt, department))
 
 

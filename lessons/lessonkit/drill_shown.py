@@ -5,6 +5,7 @@ to explain.
 """
 
 import base64
+from functools import cache
 from html import escape
 from importlib.util import find_spec
 
@@ -37,8 +38,9 @@ class _Kept(Shown):
         return "".join(f"<p>{escape(line)}</p>" for line in repr(self).splitlines())
 
 
+@cache
 def planned():
-    """The lesson's drill, from the demo department's files."""
+    """The lesson's drill, from the demo department's files; planned once."""
     asked = Asked(evolution=EVOLUTION, device=DEVICE, site=SITE)
     return plan_drill(load_department(DEMO_FOLDER), asked)
 

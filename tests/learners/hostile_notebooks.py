@@ -1,4 +1,4 @@
-"""Hostile and broken notebooks, more than twenty kinds, made from a released one.
+"""Hostile and broken notebooks, more than sixty kinds, made from a released one.
 
 Each of `CODE` stands in a code cell that is really run. Each of `FILES` is a file as it may come
 in. Both keep to bounds: nothing here harms a machine on which nothing holds it back, but for
@@ -150,6 +150,45 @@ CODE = {
         GOES_ON,
     ),
     "waits-for-input": ("input()", GOES_ON),
+    "stops-itself": ("import os, signal\nos.kill(os.getpid(), signal.SIGSTOP)", ENDED),
+    "replaces-itself": (
+        "import os, sys\nos.execv(sys.executable, ['python', '-c', 'import time; time.sleep(600)'])",
+        ENDED,
+    ),
+    "endless-threads": (
+        "import threading, time\n"
+        "for _ in range(10):\n"
+        "    threading.Thread(target=lambda: time.sleep(600)).start()",
+        GOES_ON,
+    ),
+    "hostile-error": (
+        "class Odd(Exception):\n"
+        "    def __str__(self): raise SystemExit('no words')\n"
+        "    __repr__ = __str__\n"
+        "raise Odd",
+        GOES_ON,
+    ),
+    "endless-repr": (
+        "class Odd:\n"
+        "    def __repr__(self):\n"
+        "        while True: pass\n"
+        "Odd()",
+        GOES_ON,
+    ),
+    "deep-output": (
+        "from IPython.display import display\n"
+        "deep = []\n"
+        "for _ in range(100_000): deep = [deep]\n"
+        "display({'application/json': deep}, raw=True)\n"
+        "display({'application/json': [float('nan'), float('inf')]}, raw=True)",
+        GOES_ON,
+    ),
+    "half-letters": ("print('\\ud800'); '\\udfff'", GOES_ON),
+    "many-displays": (
+        "from IPython.display import display, HTML\n"
+        "for _ in range(20_000): display(HTML('<script>x</script>'))",
+        GOES_ON,
+    ),
     "patches-the-checker": (
         "import gradekit, gradekit.notebook, gradekit.questions.paper as paper\n"
         "gradekit.check = gradekit.notebook.check_in_notebook = lambda *a: 2.0\n"
@@ -204,6 +243,114 @@ def climbing_zip(text):
     return held.getvalue()
 
 
+def link_in_zip():
+    """An entry that says of itself that it is a link to a file of the machine that unpacks it."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as archive:
+        link = zipfile.ZipInfo("nozzle-reaction.ipynb")
+        link.create_system, link.external_attr = 3, 0o120777 << 16
+        archive.writestr(link, "/etc/passwd")
+    return held.getvalue()
+
+
+def two_in_a_zip(text):
+    """A damaged notebook and a whole one, both called the same, in one folder."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as archive:
+        archive.writestr("nozzle-reaction.ipynb", text[:300])
+        archive.writestr("nozzle-reaction (1).ipynb", text)
+    return held.getvalue()
+
+
+def _changed(text, change):
+    """The notebook once more, with something done to it."""
+    data = json.loads(text)
+    change(data)
+    return json.dumps(data).encode()
+
+
+def _long_answer(data):
+    for cell in data["cells"][-1:]:
+        name = cell["source"].partition("=")[0].strip() or "x"
+        cell["source"] = f'{name} = """' + "x " * 2_200_000 + '"""'
+
+
+def _many_cells(data):
+    more = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None}
+    data["cells"] += [{**more, "id": str(n), "source": "1 / 0"} for n in range(20_000)]
+
+
+def _nested(data):
+    deep = {}
+    for _ in range(300):
+        deep = {"metadata": deep}
+    data["metadata"]["deep"] = deep
+
+
+def _odd_numbers(data):
+    data["metadata"] |= {"a": float("nan"), "b": float("inf")}
+    for cell in data["cells"]:
+        cell["execution_count"] = float("-inf")
+
+
+def _half_letters(data):
+    data["metadata"]["kernelspec"] = {"name": "\ud800", "display_name": "\udfff"}
+    shown = {"text/plain": "Member 1, variant \ud800 \x1b[2J"}
+    for cell in data["cells"]:
+        cell["id"] = "\ud800"
+        cell["outputs"] = [{"output_type": "execute_result", "data": shown}]
+
+
+def _odd_ids(data):
+    for number, cell in enumerate(data["cells"]):
+        cell["id"] = "../../../etc/passwd" if number % 2 else "x" * 10_000
+
+
+def _shell_kernel(data):
+    odd = "; touch was-here #$(touch was-here)`touch was-here`"
+    data["metadata"]["kernelspec"] = {"name": odd, "display_name": odd, "language": odd}
+    data["metadata"]["language_info"] = {"name": odd, "file_extension": odd}
+
+
+def _ids_of_others(data):
+    """Each answer cell says that it is the answer to the question behind it."""
+    answers = [
+        c for c in data["cells"] if c["metadata"].get("nbgrader", {}).get("solution")
+    ]
+    ids = [cell["metadata"]["nbgrader"]["grade_id"] for cell in answers]
+    for cell, other in zip(answers, ids[1:], strict=False):
+        cell["metadata"]["nbgrader"]["grade_id"] = other
+
+
+def _odd_cells(data):
+    odd = [None, 3, "cell", [], {"source": 5}, {"source": [1, {}], "metadata": 7}]
+    data["cells"] += [*odd, {"source": {}, "metadata": {"nbgrader": {"grade_id": []}}}]
+
+
+def held_back(text):
+    """More kinds, in the same form as `files`: each was thought of after the run was written."""
+    name, whole = "nozzle-reaction.ipynb", text.encode()
+    deep = b'{"metadata": ' + b'{"a": ' * 100_000 + b"1" + b"}" * 100_000 + b"," + whole[1:]
+    picture = whole.rstrip()[:-1] + b', "attachments": "' + b"A" * 30_000_000 + b'"}'
+    return {
+        "long-answer": (name, _changed(text, _long_answer), True),
+        "many-cells": (name, _changed(text, _many_cells), True),
+        "nested-metadata": (name, _changed(text, _nested), True),
+        "endlessly-nested": (name, deep, False),
+        "large-attachment": (name, picture, False),
+        "odd-numbers": (name, _changed(text, _odd_numbers), True),
+        "keys-twice": (name, b'{"cells": [], "metadata": 5, ' + whole[1:], True),
+        "half-letters": (name, _changed(text, _half_letters), True),
+        "odd-ids": (name, _changed(text, _odd_ids), True),
+        "shell-kernel": (name, _changed(text, _shell_kernel), True),
+        "ids-of-others": (name, _changed(text, _ids_of_others), True),
+        "odd-cells": (name, _changed(text, _odd_cells), True),
+        "ends-in-zeros": (name, whole + b"\x00" * 10, False),
+        "link-in-zip": ("nozzle-reaction.zip", link_in_zip(), False),
+        "two-in-a-zip": ("nozzle-reaction.zip", two_in_a_zip(text), True),
+    }
+
+
 def files(text):
     """{name: (file name, bytes, whether an answer can be read from it)} for one honest notebook."""
     whole = text.encode()
@@ -238,4 +385,5 @@ def files(text):
         "zip-bomb": ("nozzle-reaction.zip", zip_bomb(), False),
         "lying-zip-bomb": ("nozzle-reaction.zip", lying_zip_bomb(), False),
         "climbing-zip": ("nozzle-reaction.zip", climbing_zip(text), True),
+        **held_back(text),
     }

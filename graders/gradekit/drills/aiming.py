@@ -27,6 +27,7 @@ from aerialstream.units import show
 
 LOW_SILL_FT = 4.0  # our number, no source: what counts as a low opening
 CLEARED_LEAST = 0.85  # of the stream that has to come through the opening
+TRAVEL_PLAY_DEG = 0.5
 ENOUGH_ON_MARK = 0.4  # our number, no source: of the flow; then no other spot is tried
 LADDER_STEP_FT = 10.0  # our number, no source: what counts as a shorter ladder
 OFF_LINE_DEG = 150.0  # our number, no source: so far off line weighs as much as all of the water
@@ -443,18 +444,22 @@ def _inside(wanted, goal, place, lines, unit, level_ft):
     run = level_ft - rig.offset_ft
     if run <= 0:
         raise DrillRefused([f"{goal.target.name}: the rig stands too near for this"])
-    best, reasons, tried = None, [], 0
+    best, reasons, tried, beyond = None, [], 0, 0
+    turn = math.degrees(math.atan2(-lines[1], lines[0]))
     for height in _heights(goal, aim_at, rig, run, low, high):
+        base = 0.0 if rig.levels else _up_deg(height, rig, run)
         for pitch in _pitches(goal, aim_at, height, lines[2]):
             tried += 1
-            turn = math.degrees(math.atan2(-lines[1], lines[0]))
+            if not _has_travel(wanted.apparatus, pitch - base):
+                beyond += 1
+                continue
             middle = _outcome(wanted, goal, lines, height, pitch, turn, fan=False)
             if middle.inside is None or middle.inside.surface not in _wished(aim_at):
                 continue  # ten times quicker than the whole stream, which then has to do it as well
             found = _outcome(wanted, goal, lines, height, pitch, turn)
             if not _strikes(found, aim_at):
                 continue
-            score = _score(found, aim_at, pitch, 0.0 if rig.levels else _up_deg(height, rig, run))
+            score = _score(found, aim_at, pitch, base)
             if best is not None and score <= best[0]:
                 continue
             try:
@@ -463,8 +468,17 @@ def _inside(wanted, goal, place, lines, unit, level_ft):
                 reasons += error.reasons
     if best is None:
         said = f"{goal.target.name}: none of {tried} streams from this spot strikes the {aim_at}"
+        if beyond:
+            said += f"; {beyond} of them lie beyond the nozzle's travel"
         raise DrillRefused([said, *dict.fromkeys(reasons)])
     return _with_sweep(wanted, lines, best[1])
+
+
+def _has_travel(apparatus, pitch_deg):
+    """Whether the nozzle may point so far from its line; a little over, since `aim` judges after."""
+    travel = apparatus.nozzle_travel
+    up, down = (float(way.to("degree").magnitude) for way in (travel.up, travel.down))
+    return -down - TRAVEL_PLAY_DEG <= pitch_deg <= up + TRAVEL_PLAY_DEG
 
 
 def _up_deg(height, rig, run):

@@ -721,7 +721,7 @@ PDP = Carried(
             minor=True,
         ),
     ),
-    example="444 psi",
+    example="3 psi",
     first_step="Add up nozzle pressure, height, the loss on the aerial at your flow, and the hose.",
     reread=EXAMPLE,
 )

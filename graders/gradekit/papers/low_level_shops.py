@@ -796,6 +796,7 @@ STACK = Question(
     variable="down_moment",
     kind="moment",
     unit="lbf*foot",
+    together="sum",
     points=2,
     rows=tuple(
         {"weight": weight, "centre": centre, "out": out, "lbf": lbf, "up": up}
@@ -985,6 +986,7 @@ SWAY = Question(
     variable="sway",
     kind="times",
     unit="",
+    together="product",
     points=1,
     rows=tuple(
         {"long": long, "short": short, "long_lbf": long_lbf, "short_lbf": short_lbf}

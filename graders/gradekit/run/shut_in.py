@@ -67,6 +67,8 @@ def _command(scratch_bytes):
     words = [shutil.which("bwrap"), "--die-with-parent", "--new-session", "--clearenv"]
     words += ["--unshare-ipc", "--unshare-pid", "--unshare-net", "--unshare-uts"]
     words += ["--unshare-cgroup-try", "--cap-drop", "ALL"]
+    # The first process of a room cannot be signalled from inside it, whoever's processes they are.
+    words += ["--as-pid-1"]
     if os.geteuid() != 0:
         words += ["--unshare-user"]
     for folder in _SYSTEM:

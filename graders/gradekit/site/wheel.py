@@ -15,9 +15,12 @@ import lessonkit
 
 VERSION = aerialstream.__version__
 DEPARTMENT = "aerialstream_department"
-# Of gradekit only what a check cell runs.
-OF_GRADEKIT = (
-    "__init__.py", "answers.py", "draw.py", "drills", "notebook.py", "questions", "papers",
+# Of gradekit only what a check cell runs: this module, the papers, and what these import.
+CHECKS, PAPERS = "notebook", "papers"
+# Whatever imports one of these would bring answers, marks or names into the browser.
+NEVER = (
+    "solutions", "course", "classroom", "register", "roster", "autograde", "merge", "records_cli",
+    "completion", "release", "assembly", "trial", "demo", "backup", "exports", "signoffs", "cli",
 )  # fmt: skip
 IN_BROWSER = "gradekit/site/in_browser.py"
 NOT_OF_LESSONKIT = ("lab", "start.py", "prompt_server.py", "teach.py", "frame.py", "reading.py")
@@ -38,6 +41,42 @@ def _files(package, wanted=None, unwanted=()):
             continue
         found[f"{folder.name}/{whole}"] = path.read_bytes()
     return found
+
+
+def of_gradekit():
+    """Names of the modules and packages of gradekit that a check needs, found by their imports.
+
+    Fails when
+      ValueError   one that may never be in a browser would come along
+    """
+    folder = Path(gradekit.__file__).parent
+    wanted, found = [CHECKS, PAPERS], set()
+    for name, source in _files(lessonkit, unwanted=NOT_OF_LESSONKIT).items():
+        wanted += _imported(source.decode("utf-8")) if name.endswith(".py") else ()
+    while wanted:
+        name = wanted.pop()
+        if name in found:
+            continue
+        if name in NEVER:
+            raise ValueError(f"gradekit.{name} may not be in a browser, and a check imports it")
+        found.add(name)
+        inner = folder / name
+        files = inner.rglob("*.py") if inner.is_dir() else [folder / f"{name}.py"]
+        for path in files:
+            wanted += _imported(path.read_text(encoding="utf-8"))
+    return found
+
+
+def _imported(source):
+    """First names below gradekit that a source imports, at its top or within a function."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("gradekit."):
+            yield node.module.split(".")[1]
+        elif isinstance(node, ast.ImportFrom) and node.module == "gradekit":
+            yield from (one.name for one in node.names if one.name != "check")
+        elif isinstance(node, ast.Import):
+            names = [one.name for one in node.names if one.name.startswith("gradekit.")]
+            yield from (name.split(".")[1] for name in names)
 
 
 def without_guides(source):
@@ -74,7 +113,8 @@ def contents(department):
     """{path in the wheel: bytes} of the whole wheel, without its own list."""
     files = _files(aerialstream)
     files.update(_files(lessonkit, unwanted=NOT_OF_LESSONKIT))
-    files.update(_files(gradekit, wanted=OF_GRADEKIT))
+    ours = {"__init__.py", *(f"{name}.py" for name in of_gradekit()), *of_gradekit()}
+    files.update(_files(gradekit, wanted=ours))
     files = {name: data for name, data in files.items() if not _is_for_instructors(name)}
     for name in files:
         if name.startswith("gradekit/papers/"):

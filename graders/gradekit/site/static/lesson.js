@@ -88,7 +88,7 @@ async function start() {
   $('save').addEventListener('click', save);
   $('back').addEventListener('click', (event) => { event.preventDefault(); go(root); });
   followLinks();
-  say('Getting the controls ready …');
+  say('Getting ready …');
   script.textContent = JSON.stringify(settings());
   const bundle = document.createElement('script');
   bundle.src = document.getElementById('bundle').href;

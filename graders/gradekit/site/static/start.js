@@ -83,7 +83,7 @@ async function lessonRow(lesson, files) {
 function showNext(files) {
   const rows = site.lessons.map((lesson) => [lesson, standing(lesson, files)]);
   const due = rows.find(([, now]) => now.done && now.due && now.due <= today());
-  const next = rows.find(([, now]) => !now.done) || due;
+  const next = rows.find(([, now]) => now.begun && !now.done) || rows.find(([, now]) => !now.done) || due;
   $('next').hidden = !next;
   if (next) {
     const [lesson, now] = next;
@@ -111,6 +111,8 @@ function showWho() {
 function nameOf(path) {
   const exercise = site.lessons.find((one) => one.assignment && path === exercisePath(one));
   if (exercise) return `the exercise to ${exercise.number}`;
+  const checked = /exercise-(.+)\.json$/.exec(path);
+  if (checked) return nameOf(`assignments/${checked[1]}/${checked[1]}.ipynb`);
   const lesson = /lesson-(\d+)\.json$/.exec(path);
   if (lesson) return `lesson ${lesson[1]}`;
   return path.startsWith('earlier work/') ? 'an earlier exercise' : 'your manual sheet';

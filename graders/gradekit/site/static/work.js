@@ -260,7 +260,7 @@ function exercisePath(nb) {
   throw new Error('this notebook is none of our exercises');
 }
 
-const PLAIN = /^(member|retake|\w+) = ("[^"\n]*"|\d{0,2})[ \t]*(#[^\n]*)?(\n(#[^\n]*|retake = \d{1,2})?)*$/;
+const PLAIN = /^\w+ = ("""((?!""")[^\\])*"""|"[^"\n\\]*"|\d{0,2})[ \t]*(#[^\n]*)?(\n(#[^\n]*|retake = \d{1,2})?)*$/;
 
 // A notebook from outside runs by itself only if it is ours but for answers between quotes.
 async function trustedIfPlain(path, nb) {
@@ -289,7 +289,7 @@ export async function open(file) {
   }
   const about = JSON.parse(inside[ABOUT] || '{}');
   if (about.member && MEMBER.test(about.member)) await workAs(about.member);
-  const here = await all(), fresh = {}, aside = [], taken = [];
+  const here = await all(), fresh = {}, aside = [], taken = [], inFile = {};
   for (let [path, text] of Object.entries(inside)) {
     if (path === ABOUT || path.endsWith('/')) continue;
     if (!isWork(path) && path.endsWith('.ipynb')) {
@@ -310,10 +310,15 @@ export async function open(file) {
     }
     fresh[path] = content;
     taken.push(path);
+    if (content === text || isExercise(path)) inFile[path] = marked(path, model(path, content));
   }
   if (!taken.length) throw new Error(`${file.name} holds no work of these lessons. Nothing was changed.`);
   await keep(fresh);
+  const saved = noted(`${storeName()} saved`) || { when: '', marks: {} };
+  note(`${storeName()} saved`, { when: saved.when || about.saved || '', marks: { ...saved.marks, ...inFile } });
   const whose = member() ? ` of member ${member()}` : '';
   const kept = aside.length ? ' What you had answered here before differs; it is kept beside it and goes along when you save.' : '';
-  return `Opened: ${taken.filter(isExercise).length} exercises and ${taken.filter(isProgress).length} lessons${whose}.${kept}`;
+  const count = (number, word) => `${number} ${word}${number === 1 ? '' : 's'}`;
+  const lessons = taken.filter((path) => /lesson-\d+\.json$/.test(path)).length;
+  return `Opened: ${count(taken.filter(isExercise).length, 'exercise')} and ${count(lessons, 'lesson')}${whose}.${kept}`;
 }

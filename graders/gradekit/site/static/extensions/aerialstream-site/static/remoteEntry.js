@@ -60,6 +60,7 @@
     };
     panel.sessionContext.kernelChanged.connect((sender, change) => connect(change.newValue));
     connect(panel.sessionContext.session?.kernel);
+    window.aerialstreamSite.told = (code) => told(panel.sessionContext.session.kernel, code);
     window.aerialstreamSite.flush = async () => {
       const kernel = panel.sessionContext?.session?.kernel;
       if (kernel) await Promise.race([bringOut(kernel), new Promise((done) => setTimeout(done, 3000))]).catch(() => {});
