@@ -2,6 +2,7 @@
 
 import ast
 import re
+import shutil
 import subprocess
 import sys
 import time
@@ -127,7 +128,7 @@ EVERYBODY = pytest.mark.parametrize("member", LEARNERS)
 
 
 @pytest.fixture(scope="module")
-def graded(tmp_path_factory):
+def graded(pool, tmp_path_factory):
     """(course, {member: Graded}, seconds) of the class, graded once."""
     folder = tmp_path_factory.mktemp("hostile class")
     with pytest.MonkeyPatch.context() as patch:
@@ -142,7 +143,7 @@ def graded(tmp_path_factory):
         taken = course.collect(folder / "inbox", set(LEARNERS))
         assert {item.member for item in taken if not item.problem} == set(LEARNERS)
         start = time.monotonic()
-        done = {item.member: item for item in course.grade(NAME)}
+        done = {item.member: item for item in course.grade(NAME, executor=pool)}
     return course, done, time.monotonic() - start
 
 
@@ -341,6 +342,14 @@ def _asks_the_kit(nb, folder):
     add_code(nb, 1, f'reaction_1 = worked_answer("{NAME}-q1", member)')
 
 
+def _asks_within_a_text(nb, folder):
+    """Text between quotes, with a call in it that runs while the text is made."""
+    call = "__import__(\'gradekit.solutions\', fromlist=[0]).worked_answer"
+    for number, name in enumerate(VARIABLES, 1):
+        question = f"\'{NAME}-q{number}\'"
+        cell_of(nb, f"q{number}-answer").source = f'{name} = f"{{{call}({question}, member)}}"'
+
+
 def _writes_the_gradebook(nb, folder):
     address = (folder / "class" / "gradebook.db").as_posix()
     add_code(nb, 4, f'import sqlite3; db = sqlite3.connect("{address}")')
@@ -352,15 +361,34 @@ def _leaves_a_file(nb, folder):
         add_code(nb, number, f'open("{(folder / "was here").as_posix()}", "w").close()')
 
 
-@pytest.mark.parametrize("work", [_asks_the_kit, _writes_the_gradebook, _leaves_a_file])
-def test_class_code_in_answer_cells_is_not_run(tmp_path, work):
+CODERS = {
+    "9101": _asks_the_kit,
+    "9102": _writes_the_gradebook,
+    "9103": _leaves_a_file,
+    "9104": _asks_within_a_text,
+}
+
+
+@pytest.fixture(scope="module")
+def coders(graded, pool, tmp_path_factory):
+    """The course of those whose answer cells hold code, graded in the ordinary way."""
+    folder = tmp_path_factory.mktemp("coders")
+    shutil.copytree(graded[0].folder / "release", folder / "class" / "release")
+    shutil.copytree(graded[0].folder / "source", folder / "class" / "source")
+    shutil.copy(graded[0].folder / "gradebook.db", folder / "class" / "gradebook.db")
+    course = Course(folder, f"sqlite:///{folder.as_posix()}/class/gradebook.db")
+    released = read_notebook(course.released(NAME))
+    for member, work in CODERS.items():
+        path = folder / "inbox" / member / f"{NAME}.ipynb"
+        path.parent.mkdir(parents=True)
+        path.write_text(handed_in(released, work, folder), encoding="utf-8")
+    course.collect(folder / "inbox", set(CODERS))
+    course.run([NAME], executor=pool)
+    return course
+
+
+@pytest.mark.parametrize("member", CODERS)
+def test_class_code_in_answer_cells_is_not_run(coders, member):
     """Code in an answer cell reaches neither the kit, nor the gradebook's file, nor the disk."""
-    course = Course(tmp_path, f"sqlite:///{tmp_path.as_posix()}/class/gradebook.db")
-    released = read_notebook(course.release(NAME))
-    path = tmp_path / "inbox" / HONEST / f"{NAME}.ipynb"
-    path.parent.mkdir(parents=True)
-    path.write_text(handed_in(released, work, tmp_path), encoding="utf-8")
-    course.collect(tmp_path / "inbox", {HONEST})
-    course.grade(NAME)
-    assert course.marks(NAME)[HONEST].score == 0
-    assert not (tmp_path / "was here").exists()
+    assert coders.marks(NAME)[member].score == 0
+    assert not (coders.folder.parent / "was here").exists()

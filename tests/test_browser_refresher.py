@@ -34,6 +34,7 @@ def due(tmp_path_factory):
 
 def _open(browser, address, width=1280, height=800, scheme="light"):
     page = browser.new_page(viewport={"width": width, "height": height}, color_scheme=scheme)
+    page.set_default_timeout(90_000)  # a busy machine takes its time
     messages = _listen(page)
     page.goto(address)
     return page, messages

@@ -210,7 +210,9 @@ def _type_between_quotes(page, start, words):
 def test_exercise_has_the_members_number_and_judges(tablet):
     """The graded exercise knows the number, deals its questions and says how an answer stands."""
     page = tablet.page
-    page.locator("#lessons li", has_text="What the stream does").get_by_text("raded exercise").click()
+    page.locator("#lessons li", has_text="What the stream does").get_by_text(
+        "raded exercise"
+    ).click()
     page.wait_for_selector(".jp-CodeCell")
     page.wait_for_function("() => document.querySelector('#state').textContent === ''")
     page.locator(".jp-NotebookPanel-toolbar").get_by_text("Run all").first.click()
@@ -321,7 +323,9 @@ def test_handed_in_work_is_collected_and_marked(saved, tmp_path):
 
     thread = Thread(tmp_path / "work")
     roster = tmp_path / "members.csv"
-    roster.write_text("member,name,station,shift,rank,active\n2041,Member One,1,A,firefighter,yes\n")
+    roster.write_text(
+        "member,name,station,shift,rank,active\n2041,Member One,1,A,firefighter,yes\n"
+    )
     thread.take_roster(roster)
     thread.hand_out(EXERCISE)
     thread.collect(saved.parent)

@@ -134,6 +134,9 @@ def test_lesson_typed_answers_tell_right_from_wrong(lesson):
         if kind.name == "number":
             assert kind.judge(kind.question.worked_answer(kind.row)).right is True, name
             assert kind.judge("7 bananas").right is not True, name
+            unit = kind.question.worked_answer(kind.row).partition(" ")[2]
+            for wrong in ("0.7", "7", "77777"):  # a lesson's own row has all that the slips want
+                assert kind.judge(f"{wrong} {unit}").right is not True, name
 
 
 def panels(lesson):

@@ -16,6 +16,7 @@ import pytest
 from learners.hostile_notebooks import files
 from learners.notebooks import NAME, VARIABLES, answer_all, cell_of, handed_in
 
+from gradekit import cli
 from gradekit.course import Course, CourseError
 from gradekit.merge import read_notebook
 from gradekit.questions import papers
@@ -500,29 +501,34 @@ def test_progress_says_what_runs_what_is_left_and_what_is_in_trouble():
     assert describe(State(done=1, total=1, running=(), in_trouble=0)) == "0 left"
 
 
-def test_command_ends_with_a_status_and_names_the_report(tmp_path):
+def test_command_ends_with_a_status_and_names_the_report(tmp_path, monkeypatch, capsys):
     """`class grade` with one damaged hand-in: marks for the rest, status 1, zip of the pages."""
     roster = tmp_path / "roster.csv"
     roster.write_text("member,name\n4001,Orla Venn\n4002,Tobin Ashgrove\n", encoding="utf-8")
 
-    def command(*words):
-        whole = [sys.executable, "-m", "gradekit.cli", "class", *words, "--work", str(tmp_path)]
-        return subprocess.run(whole, capture_output=True, text=True, timeout=300)
+    def whole(words):
+        return ["aerialstream", "class", *words, "--work", str(tmp_path)]
 
-    assert command("roster", str(roster)).returncode == 0
-    said = command("hand-out", "--zip", "each", "--last-day", "2026-01-05")
-    assert said.returncode == 0 and "2 zip files" in said.stdout, said.stdout + said.stderr
+    def command(*words):
+        """In this process: what the command says and how it ends."""
+        monkeypatch.setattr(sys, "argv", whole(words))
+        with pytest.raises(SystemExit) as end:
+            cli.main()
+        return end.value.code or 0, capsys.readouterr().out
+
+    assert command("roster", str(roster))[0] == 0
+    code, said = command("hand-out", "--zip", "each", "--last-day", "2026-01-05")
+    assert code == 0 and "2 zip files" in said, said
     damaged = tmp_path / "class" / "handout" / "4002" / NAME / f"{NAME}.ipynb"
     damaged.write_text(damaged.read_text(encoding="utf-8")[:500], encoding="utf-8")
-    said = command("collect", str(tmp_path / "class" / "handout"))
-    assert "late by" in said.stdout
-    said = command("grade")
+    assert "late by" in command("collect", str(tmp_path / "class" / "handout"))[1]
+    real = [sys.executable, "-m", "gradekit.cli", *whole(["grade"])[1:]]
+    said = subprocess.run(real, capture_output=True, text=True, timeout=300)
     assert said.returncode == 1 and "1 graded" in said.stdout, said.stdout + said.stderr
     assert "not readable   4002" in said.stdout and "grading-run.txt" in said.stdout
-    said = command("feedback")
-    assert said.returncode == 0 and (tmp_path / "class" / "feedback.zip").is_file()
-    said = command("grade", "--cluster", "tcp://127.0.0.1:9")
-    assert said.returncode == 2 and "Stopped:" in said.stdout
+    assert command("feedback")[0] == 0 and (tmp_path / "class" / "feedback.zip").is_file()
+    code, said = command("grade", "--cluster", "tcp://127.0.0.1:9")
+    assert code == 2 and "Stopped:" in said
 
 
 def test_first_questions_are_as_these_tests_take_them():

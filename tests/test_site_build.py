@@ -164,7 +164,9 @@ def test_lessons_are_the_desktops_own_files(site):
     """The same cells with the same code; only links to the trade words are added, as there."""
     for lesson in syllabus()["lesson"]:
         ours = json.loads((LESSONS / lesson["notebook"]).read_text(encoding="utf-8"))["cells"]
-        there = json.loads((site / "files" / lesson["notebook"]).read_text(encoding="utf-8"))["cells"]
+        there = json.loads((site / "files" / lesson["notebook"]).read_text(encoding="utf-8"))[
+            "cells"
+        ]
         assert [c["id"] for c in ours] == [c["id"] for c in there]
         for mine, theirs in zip(ours, there, strict=True):
             if mine["cell_type"] == "code":
@@ -331,7 +333,9 @@ def test_server_packs_what_is_worth_it_and_tells_when_nothing_changed(ask, site)
     assert (status, body) == (200, b"")
 
 
-@pytest.mark.parametrize("path", ["/files/", "/../pyproject.toml", "/..%2f..%2fetc/passwd", "/none"])
+@pytest.mark.parametrize(
+    "path", ["/files/", "/../pyproject.toml", "/..%2f..%2fetc/passwd", "/none"]
+)
 def test_server_gives_nothing_but_the_sites_files(ask, path):
     """No listing of a folder, nothing from outside it."""
     assert ask(path)[0] == 404
@@ -346,7 +350,9 @@ def test_served_over_https_where_there_is_a_certificate(site, tmp_path):
     threading.Thread(target=running.serve_forever, daemon=True).start()
     try:
         context = ssl.create_default_context(cafile=str(made[0]))
-        line = http.client.HTTPSConnection("localhost", running.server_port, context=context, timeout=20)
+        line = http.client.HTTPSConnection(
+            "localhost", running.server_port, context=context, timeout=20
+        )
         line.sock = context.wrap_socket(
             __import__("socket").create_connection(("127.0.0.1", running.server_port)),
             server_hostname="localhost",

@@ -170,19 +170,30 @@ def _candidates(data, wanted_id, variable, released):
     """The learner's cells for one answer: by grade id, else by cell id, else by its variable.
 
     Cells that are still as released give way to others that set the variable: the answer may
-    stand in a cell that the learner put in.
+    stand in a cell that the learner put in. So do cells that do not set it: they may bear the id
+    of another's answer.
     """
-    cells, untouched = [c for c in data["cells"] if isinstance(c, dict)], []
+    cells, untouched, other = [c for c in data["cells"] if isinstance(c, dict)], [], []
+
+    def as_released(cell):
+        return _source(cell).strip() == released.strip()
+
     for test in (
         lambda c: _grade_id(c) == wanted_id,
         lambda c: c.get("id") == wanted_id,
         lambda c: bool(variable) and _sets(_source(c), variable),
     ):
         found = [c for c in cells if test(c)]
-        if any(_source(c).strip() != released.strip() for c in found):
-            return found
-        untouched = untouched or found
-    return untouched
+        fitting = [c for c in found if as_released(c) or _sets(_source(c), variable)]
+        if not variable:
+            fitting = found
+        if not all(map(as_released, fitting)):
+            return fitting
+        if all(map(as_released, found)):
+            untouched = untouched or found
+        else:
+            other = other or found
+    return other or untouched
 
 
 _VARIANT = re.compile(r"Member \S{1,20}, variant ([^\n\r']{1,200})")

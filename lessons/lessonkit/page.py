@@ -23,7 +23,7 @@ STYLE = """
 .as-outcome,.as-said{border-left:5px solid #7d8894;padding:4px 10px;margin:6px 0;line-height:1.5}
 .as-figure{margin:8px 0}.as-figure img{max-width:100%;height:auto;background:#fff}
 .as-note{margin:4px 0}
-.as-ask .widget-radio-box label{white-space:normal;height:auto;line-height:1.4;padding:7px 0;align-items:flex-start}
+.as-ask .widget-radio-box label{display:flex!important;flex-direction:row-reverse;justify-content:flex-end;white-space:normal;height:auto;line-height:1.4;padding:7px 0;align-items:flex-start}
 .as-ask .widget-radio-box{height:auto;margin-bottom:6px}
 .as-ask .widget-radio{width:100%;height:auto}
 .as-ask p,.as-ask label,.as-ask input{font-size:16px!important;line-height:1.5}
@@ -36,7 +36,7 @@ STYLE = """
 .as-ask input[type=radio]{width:22px;height:22px;margin-right:10px;flex:none}
 .as-reading,.as-limit,.as-said{font-size:16px}
 .as-count{border-top:1px solid #7d8894;padding-top:14px!important;margin-top:18px!important}
-.as-tasks{line-height:1.4}.as-tasks p{margin:0}.as-tasks ul{margin:2px 0 8px;padding-left:0;list-style:none}
+.as-tasks{line-height:1.4}.as-tasks p{margin:0;font-size:15px}.as-tasks ul{margin:2px 0 8px;padding-left:0;list-style:none}
 .as-tasks li{padding-left:26px;text-indent:-26px;margin:3px 0;font-size:15px}
 .as-mark{display:inline-block;width:22px;text-indent:0;font-weight:700}
 .as-small{margin:2px 0;font-size:14px;line-height:1.4}
@@ -49,7 +49,7 @@ STYLE = """
 .as-ask .widget-dropdown{height:42px!important}
 .as-controls .as-tasks{padding-right:8px}
 .as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
-.as-ask button,.as-panel button{min-height:40px;font-size:1em}
+.as-ask button,.as-panel button{min-height:40px;font-size:15px}
 """
 
 

@@ -200,13 +200,20 @@ def set_down(wanted, goal):
             reasons += error.reasons
             continue
         had.append(made)
-        if wanted.evolution.aim in ("ceiling", "floor") and _on_mark(made) >= ENOUGH_ON_MARK:
+        if _is_enough(wanted, made):
             return made
     if not had:
         raise DrillRefused(reasons)
     if wanted.evolution.aim in ("ceiling", "floor"):
         return max(had, key=_on_mark)
     return min(had, key=_costs)
+
+
+def _is_enough(wanted, made):
+    """Whether no other spot has to be tried: enough water on the mark, or in line and nothing against it."""
+    if wanted.evolution.aim in ("ceiling", "floor"):
+        return _on_mark(made) >= ENOUGH_ON_MARK
+    return made.in_line and not made.place.findings
 
 
 def _on_mark(made):

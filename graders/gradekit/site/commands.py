@@ -18,7 +18,9 @@ def _say(words):
 
 @site_app.command("build")
 def build_site(
-    folder: Annotated[Path, typer.Argument(help="Folder to make; an older site there is replaced.")],
+    folder: Annotated[
+        Path, typer.Argument(help="Folder to make; an older site there is replaced.")
+    ],
     department: Annotated[
         Path | None,
         typer.Option(
@@ -72,7 +74,9 @@ def serve_site(
     from gradekit.site.serve import addresses, server
 
     if not (folder / MARK).is_file():
-        raise CourseError(f"{folder} holds no site: make one with `aerialstream site build {folder}`")
+        raise CourseError(
+            f"{folder} holds no site: make one with `aerialstream site build {folder}`"
+        )
     for file in (certificate, key):
         if file and not file.is_file():
             raise CourseError(f"{file}: there is no such file")

@@ -119,7 +119,9 @@ def addresses(host, port, scheme="http"):
     if host in ("0.0.0.0", ""):
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
             try:
-                probe.connect(("10.255.255.255", 1))  # sends nothing; picks the network's own address
+                probe.connect(
+                    ("10.255.255.255", 1)
+                )  # sends nothing; picks the network's own address
                 found.append(f"{scheme}://{probe.getsockname()[0]}:{port}/")
             except OSError:
                 pass

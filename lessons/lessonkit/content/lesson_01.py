@@ -23,7 +23,7 @@ _ABOVE_DOOR = _use("whole", 30, 17, 1)
 _OFF_CEILING = _use("mill", 15, 20, 35)
 _OVER_WINDOW = _use("mill", 15, 25, 35)
 
-_WALL_ROW = {"rig": "Tower 3", "away": 16, "tip": 8, "deg": 30}
+_WALL_ROW = {"rig": "Tower 3", "away": 16, "tip": 8, "deg": 30, "sill": 0}
 _SWEPT_ROW = {"gpm": 1000, "over": 60, "by": 24, "wide": 12, "deep": 12}
 
 ASKED = {

@@ -169,8 +169,9 @@ ASKED = {
     "zone": Number(
         "Work one out. A wall is 20 ft to the roof's edge, and its parapet stands 4 ft above that. "
         "Command sets one and a half times the height. Tower 3 works straight at it with 50 ft of "
-        "ladder out at 35 degrees; take its heel pin to be at the turntable's centre. How far "
-        "from the wall must the turntable stand, so that the tip is outside too?",
+        "ladder out at 35 degrees (cosine 0.819, sine 0.574); take its heel pin to be at the "
+        "turntable's centre. How far from the wall must the turntable stand, so that the tip is "
+        "outside too?",
         ZONE,
         _OWN_WALL,
     ),

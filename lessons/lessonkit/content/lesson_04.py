@@ -47,7 +47,7 @@ _ONE_LINE = friction_loss(_START.flow, coefficient=0.8, length="350 ft").value
 _TWO_LINES = parallel_lines(_START.flow, lines=[(0.8, "350 ft"), (0.8, "350 ft")]).loss
 _DOUBLED = show(2 * _TWO_LINES)
 
-_TIP_ROW = {"tip_text": "1 1/2", "tip": 1.5, "psi": 75}
+_TIP_ROW = {"tip_text": "1 1/2", "tip": 1.5, "psi": 75, "lines": 1, "hose": "none"}
 _LAY_ROW = {"residual": 56, "floor": 20, "c": 0.066, "gpm": 1000, "static": 78, "printed": 0.08}
 
 ASKED = {
