@@ -344,9 +344,9 @@ def _asks_the_kit(nb, folder):
 
 def _asks_within_a_text(nb, folder):
     """Text between quotes, with a call in it that runs while the text is made."""
-    call = "__import__(\'gradekit.solutions\', fromlist=[0]).worked_answer"
+    call = "__import__('gradekit.solutions', fromlist=[0]).worked_answer"
     for number, name in enumerate(VARIABLES, 1):
-        question = f"\'{NAME}-q{number}\'"
+        question = f"'{NAME}-q{number}'"
         cell_of(nb, f"q{number}-answer").source = f'{name} = f"{{{call}({question}, member)}}"'
 
 

@@ -355,7 +355,9 @@ def test_collect_mail_with_zip_mail_within_mail_and_no_notebook(course, inbox):
     (inbox / "zip.eml").write_bytes(message.as_bytes())
     message = EmailMessage()
     message.set_content("see below")
-    inner = email.message_from_bytes(mail(f"{NAME}-102.ipynb", notebook("102")), policy=policy.default)
+    inner = email.message_from_bytes(
+        mail(f"{NAME}-102.ipynb", notebook("102")), policy=policy.default
+    )
     message.add_attachment(inner)
     (inbox / "forwarded.eml").write_bytes(message.as_bytes())
     (inbox / "empty.eml").write_bytes(mail())
@@ -397,7 +399,7 @@ def test_collect_from_nbgraders_exchange(course, tmp_path, monkeypatch):
     assert api.release_assignment(NAME)["success"]
     _learner(api, "ExchangeFetchAssignment")
     fetched = tmp_path / NAME / f"{NAME}.ipynb"
-    text = fetched.read_text(encoding="utf-8").replace('reaction_1 = \"\"', 'reaction_1 = \"505 lbf\"')
+    text = fetched.read_text(encoding="utf-8").replace('reaction_1 = ""', 'reaction_1 = "505 lbf"')
     fetched.chmod(0o644)
     fetched.write_text(text, encoding="utf-8")
     with course.quiet():
@@ -409,7 +411,10 @@ def test_collect_from_nbgraders_exchange(course, tmp_path, monkeypatch):
     assert (item.member, item.problem, item.news) == ("101", "", True)
     when = (submitted / "101" / NAME / "timestamp.txt").read_text(encoding="utf-8")
     (held,) = (course.folder / "collected" / NAME / "101").iterdir()
-    assert abs(course.handed_in_at(held).timestamp() - parse_utc(when).replace(tzinfo=UTC).timestamp()) < 1e-3
+    assert (
+        abs(course.handed_in_at(held).timestamp() - parse_utc(when).replace(tzinfo=UTC).timestamp())
+        < 1e-3
+    )
     (graded,) = course.run([NAME], trusted=True).items
     assert graded.status == "graded" and not graded.problems
     assert course.collect(submitted, {"101"}) == []  # what the run put there is no hand-in

@@ -474,7 +474,9 @@ def test_look_up_other_department_deals_other_rows():
         (replace(made_up.BRIEF, guide=((2, "all"),)), "does not add up"),
         (replace(made_up.HEIGHT_LOSS, slips=(Slip("same", lambda row, h: 0.434 * h * 1.01, "So."),)),
          "do not fit"),
-        (replace(made_up.PIN, options=made_up.PIN.options[1:]), "no row is left"),
+        (replace(made_up.PIN, options=made_up.PIN.options[1:]), "one choice must be right"),
+        (number_question(rows=()), "give it `rows`"),
+        (number_question(slips=(slip(50), slip(70))), "is there twice"),
         (replace(made_up.PIN, options=(replace(made_up.PIN.options[1], reason="That the waterway's "
          "pin is in, at the tip, it should be."), *made_up.PIN.options[:1])), "gives the answer away"),
         (replace(made_up.AIM, parts=tuple(replace(p, example="") for p in made_up.AIM.parts)),
@@ -485,6 +487,27 @@ def test_look_up_other_department_deals_other_rows():
 def test_faults_each_kind_is_found(question, said):
     """A question with one fault gets it named."""
     assert any(said in fault for fault in faults(question)), faults(question)
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"slips": slip(50)}, "`slips` holds one thing"),
+        ({"rows": {"n": 100}}, "`rows` holds one thing"),
+        ({"kind": "weight"}, "no kind 'weight'; there are: .*'force'"),
+        ({"unit": "pounds"}, "no unit 'pounds' of kind .*; there are: .*'lbf'"),
+    ],
+)
+def test_question_refuses_what_it_cannot_be(changed, said):
+    """A forgotten comma, a kind or unit that is not there: told when the file is read."""
+    with pytest.raises((TypeError, ValueError), match=said):
+        number_question(**changed)
+
+
+def test_carried_question_without_the_row_of_what_it_takes_up_is_refused():
+    """Other rows tell of another scene."""
+    with pytest.raises(ValueError, match="same_row_as= the question drill-ground-q1"):
+        replace(made_up.HEIGHT_LOSS, same_row_as=None, rows=made_up.HEIGHT.rows)
 
 
 def test_trial_shows_question_answer_and_slips():

@@ -99,9 +99,9 @@ def test_tons_in_the_text_follow_from_8_34_lb_a_gallon():
     assert "more than 16 tons" in _text("weight-words")
 
 
-def test_swept_tenth_in_the_text_is_the_holes_share_of_the_strip():
-    assert 12 * 12 / (60 * 24) == pytest.approx(0.1)
-    assert "a tenth of the water" in _text("why")
+def test_swept_twentieth_in_the_text_is_the_holes_share_of_the_strip():
+    assert 10 * 10 / (50 * 40) == pytest.approx(1 / 20)
+    assert "a twentieth of the water" in _text("why")
 
 
 def test_the_predicted_best_stream_is_best_whatever_the_constants_of_the_model():

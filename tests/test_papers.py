@@ -22,7 +22,8 @@ EACH = pytest.mark.parametrize("question", QUESTIONS, ids=lambda q: q.id)
 @EACH
 def test_question_every_variant_is_in_order(question, record_property):
     """Full marks for the right answer, its own note for each slip, no points for the example."""
-    assert faults(question) == ()
+    found = faults(question)
+    assert not found, "\n" + "\n".join(found)
     record_property("variants", len(question.variants()))
 
 
@@ -44,9 +45,10 @@ def test_paper_ids_variables_and_points(paper):
 @given(answer=st.text(max_size=60) | st.from_regex(r"[-0-9 ./,;a-h)(°'\"]{0,30}", fullmatch=True))
 def test_question_any_text_ends_in_points_and_words(question, answer):
     """Whatever is typed: points between nothing and all, words, and a note of this question."""
-    if not question.judged:
+    variants = question.variants()
+    if not question.judged or not variants:  # without rows: named above
         return
-    outcome = question.judge(question.variants()[0], answer)
+    outcome = question.judge(variants[0], answer)
     assert type(outcome.points) is float and 0 <= outcome.points <= outcome.most
     assert outcome.message and outcome.note.startswith(f"{question.id}/")
 

@@ -34,6 +34,7 @@ def test_try_shows_question_right_answer_and_each_slip_with_number_and_sentence(
     for slip in question.shown_slips(row):
         assert slip.answer in text and slip.sentence.strip() in text and slip.branch in text
     assert "All 18 variants were gone through: in order." in text
+    assert "rows are dealt" not in text  # all of them are
 
 
 def test_try_retake_and_answer_are_judged_for_that_variant():

@@ -20,6 +20,7 @@ from test_run_class import (
     fast,  # noqa: F401
     gradebook,
     hand_in,
+    released,  # noqa: F401
     start,  # noqa: F401
 )
 

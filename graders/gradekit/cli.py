@@ -515,7 +515,7 @@ def question_try(
     """Show a question as a member gets it, its right answer, and each slip with its sentence."""
     from gradekit.draw import member_number
     from gradekit.questions import department_at, paper_of, papers
-    from gradekit.trial import trial
+    from gradekit.trial import faults, trial
 
     try:
         paper = paper_of(question)
@@ -526,14 +526,23 @@ def question_try(
         raise CourseError(f"“{member}” is no member number: letters, digits and hyphens")
     member = member_number(member)
     whose = department_at(str(department)) if department else None
+    asked = paper.question(question)
+    dealt = len(asked.table(whose))
+    if not dealt:
+        raise CourseError("; ".join(faults(asked, whose)))
     tried = trial(question, member, retake, whose)
 
     def say(words):
         console.print(words, markup=False, soft_wrap=True)
 
     say(
-        f"{question}, member {member}, retake {retake}: variant {tried.variant} of {tried.variants}"
+        f"{question}, member {member}, retake {retake}: variant {tried.variant}, one of {tried.variants}"
     )
+    if dealt < len(asked.rows):
+        say(
+            f"{dealt} of {len(asked.rows)} rows are dealt: in the others a slip comes too near the "
+            "right answer, or `keep` turns them away."
+        )
     say(f"\n{tried.words}\n\nright: {tried.right}")
     for slip in tried.slips:
         say(f"\n{slip.answer}  earns {slip.credit:g}  ({slip.branch})\n  {slip.sentence}")

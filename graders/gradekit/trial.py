@@ -76,7 +76,7 @@ def faults(question, department=None):
 def _table_faults(question, department):
     table, found = question.table(department), []
     if not table:
-        return [f"{question.id}: no row is left to deal; see `fits` and `keep`"]
+        return [f"{question.id}: {_why_no_row(question)}"]
     said = Counter(question.words(row) for row in table)
     if max(said.values()) > 1 and question.same_row_as is None:
         found.append(f"{question.id}: two rows read alike")
@@ -87,6 +87,9 @@ def _table_faults(question, department):
                 f"{question.id}: {lost} of {len(table)} rows of {question.same_row_as.id} do not "
                 f"fit here: give that question keep=lambda row: THIS.fits(row)"
             )
+    names = [one.name for one in getattr(question, "slips", getattr(question, "options", ()))]
+    for name in sorted({name for name in names if names.count(name) > 1}):
+        found.append(f"{question.id}: the name {name} is there twice")
     if question.judged and not question.reread:
         found.append(f"{question.id}: `reread` is empty: say where to look again")
     if isinstance(question, Question) and not question.first_step:
@@ -99,6 +102,17 @@ def _table_faults(question, department):
     if not question.judged and sum(worth for worth, _ in question.guide) != question.points:
         found.append(f"{question.id}: the marking guide does not add up to {question.points:g}")
     return found
+
+
+def _why_no_row(question):
+    if not (question.rows or question.rows_from or question.same_row_as):
+        return "no row is left to deal: give it `rows`, `rows_from` or `same_row_as`"
+    if isinstance(question, Choice):
+        return "no row is left to deal: one choice must be right and no two may say the same"
+    return (
+        "no row is left to deal: in every row a slip comes within twice the tolerance of the right "
+        "answer, or `keep` turns it away"
+    )
 
 
 def _row_faults(question, row, branches):
@@ -137,7 +151,7 @@ def _slip_faults(question, row, slip):
     if not NOTE.fullmatch(outcome.note):
         found.append(f"{where}: the note {outcome.note} has other signs than a-z, 0-9 and -")
     if gives_away(question, row, outcome.message):
-        found.append(f"{where}: its sentence gives the answer away: {outcome.message[:80]}")
+        found.append(f"{where}: its sentence gives the answer away: {slip.sentence[:80]}")
     if VERDICTS.search(outcome.message):
         found.append(f"{where}: a verdict that is not ours to give: {outcome.message[:80]}")
     return found

@@ -1,5 +1,6 @@
 """Controls of a panel: number (slider and box), choice from a list, on/off; each under its label."""
 
+from contextlib import ExitStack
 from dataclasses import dataclass
 
 import ipywidgets as widgets
@@ -94,6 +95,17 @@ class Control:
     def __init__(self, name, words, source, widget, start):
         self.name, self.words, self._source = name, words, source
         self.widget, self.start = widget, start
+        self.parts = (source,)
+
+    def held(self):
+        """While this is open nothing goes to the page; then ends and value go as one message.
+
+        One by one, the slider on the page would answer new ends with the value it had before.
+        """
+        held = ExitStack()
+        for part in self.parts:
+            held.enter_context(part.hold_sync())
+        return held
 
     @property
     def value(self):
@@ -141,6 +153,7 @@ class NumberControl(Control):
         widgets.link((self.slider, "value"), (self.box, "value"), transform=meant)
         both = widgets.HBox([self.slider, self.box], layout=ROW)
         super().__init__(name, words, self.slider, _labelled(self.label, both), scale.start)
+        self.parts = (self.slider, self.box)
 
     @property
     def given(self):
@@ -155,11 +168,12 @@ class NumberControl(Control):
     def set_range(self, low, high):
         """New ends; a value outside them moves to the nearer end."""
         value = min(max(self.slider.value, low), high)
-        for part in (self.slider, self.box):
-            # Widen first: a trait with min above max is refused.
-            part.min, part.max = min(part.min, low), max(part.max, high)
-            part.value = value
-            part.min, part.max = low, high
+        with self.held():
+            for part in self.parts:
+                # Widen first: a trait with min above max is refused.
+                part.min, part.max = min(part.min, low), max(part.max, high)
+                part.value = value
+                part.min, part.max = low, high
 
     def said(self):
         """The value as the text of a set-up says it."""

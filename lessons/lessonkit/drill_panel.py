@@ -58,7 +58,7 @@ class DrillPanel(Panel):
     """A Panel that says that it is at work before it plans a drill that was not planned yet."""
 
     def __init__(self, department):
-        self.plans = {}
+        self.plans, self.days = {}, {}
         super().__init__(
             "09", "drill", controls=_controls(department), compute=self._planned, view=_view,
             tasks=_tasks(), hidden=self._left_off, department=department,
@@ -91,8 +91,9 @@ class DrillPanel(Panel):
         plan = self._whole(at)
         if isinstance(plan, DrillRefused):
             raise AerialStreamError(_refusal(plan))
-        plan = on_the_day(
-            plan,
+        # From the day before: what neither wind nor hydrant changed is not worked out again.
+        plan = self.days[self._key(at)] = on_the_day(
+            self.days.get(self._key(at), plan),
             weather=Weather(
                 wind=_text(at.wind), wind_from=at.wind_from, lightning=at.lightning or None
             ),

@@ -8,7 +8,7 @@ from aerialstream.charts.svg import figure_html
 
 STYLE = """
 .as-panel{display:flex;flex-flow:row wrap;align-items:flex-start;gap:8px 24px;padding:4px 2px 8px;max-width:1120px}
-.as-controls{flex:1 1 300px;max-width:760px;overflow:visible;display:grid!important;grid-template-columns:repeat(auto-fit,minmax(250px,1fr));gap:2px 20px;align-items:start}
+.as-controls{flex:1 1 300px;min-width:0!important;max-width:760px;overflow:visible;display:grid!important;grid-template-columns:repeat(auto-fit,minmax(250px,1fr));gap:2px 20px;align-items:start}
 .as-controls>.as-tasks,.as-controls>button{grid-column:1/-1;justify-self:start}
 .as-controls .as-control{overflow:hidden}
 .as-result-side{flex:3 1 500px;max-width:760px;height:auto!important}
@@ -42,14 +42,18 @@ STYLE = """
 .as-small{margin:2px 0;font-size:14px;line-height:1.4}
 .as-table{font-size:15px;border-collapse:collapse}.as-table th,.as-table td{padding:3px 10px;text-align:left!important}
 .as-step{margin:2px 0;line-height:1.4}
+.as-ask .widget-hbox>button{flex:none}
 .as-ask .widget-checkbox label,.as-control .widget-checkbox label{white-space:normal;line-height:1.4;align-items:flex-start;padding:7px 0;font-size:16px}
 .as-ask .widget-checkbox,.as-control .widget-checkbox{height:auto;width:100%}
 .as-ask input[type=checkbox],.as-control input[type=checkbox]{width:22px;height:22px;margin-right:10px;flex:none}
+.as-ask .widget-text{max-width:min(420px,calc(100% - 6px))!important}
 .as-ask select{font-size:16px!important;height:40px!important}
 .as-ask .widget-dropdown{height:42px!important}
+.as-ask .widget-checkbox label.widget-label-basic,.as-control .widget-checkbox label.widget-label-basic{display:flex!important}
 .as-controls .as-tasks{padding-right:8px}
 .as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
 .as-ask button,.as-panel button{min-height:40px;font-size:15px}
+@media(max-width:600px){.as-panel .as-figure{overflow-x:auto}.as-panel .as-figure svg{min-width:620px}}
 """
 
 

@@ -5,6 +5,7 @@ two of `aerialstream`) and puts what `view` makes of the result on the page.
 """
 
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from html import escape
 from types import SimpleNamespace
@@ -137,20 +138,28 @@ class Panel:
     def set(self, **values):
         """Put several controls at once, as if by hand: numbers in the unit shown, choices by value."""
         self._updating = True
-        for name, value in values.items():
-            self.controls[name].set(value)
-            self._keep_ends()
+        with self._held():
+            for name, value in values.items():
+                self.controls[name].set(value)
+                self._keep_ends()
         self._updating = False
         self.update()
+
+    def _held(self):
+        held = ExitStack()
+        for control in self.controls.values():
+            held.enter_context(control.held())
+        return held
 
     def reset(self):
         """Back to where everything stood at first."""
         self._updating = True
         # Twice: a number waits for the device that gives it its ends.
-        for _ in range(2):
-            for control in self.controls.values():
-                control.reset()
-            self._keep_ends()
+        with self._held():
+            for _ in range(2):
+                for control in self.controls.values():
+                    control.reset()
+                self._keep_ends()
         self._updating = False
         self.update()
 
@@ -192,6 +201,11 @@ class Panel:
         faults = self.restore(text)
         self._say_set_up(" ".join(faults) or "The set-up is back.")
 
+    def _clear_set_up(self):
+        """Empty the box once the controls have moved on, so that the same text can be pasted again."""
+        if self.set_up_box.value and self.set_up_box.value != self.set_up:
+            self.set_up_box.value = self.set_up_said.value = ""
+
     def _say_set_up(self, words):
         self.set_up_said.value = f"<p class='as-small' role='status'>{escape(words)}</p>"
 
@@ -227,6 +241,7 @@ class Panel:
             f"<figure class='as-figure'>{p.svg(styled=False)}</figure>" for p in self.view.pictures
         )
         self._show_table()
+        self._clear_set_up()
         self._tick(at)
 
     @staticmethod

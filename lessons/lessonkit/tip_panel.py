@@ -11,11 +11,12 @@ from aerialstream.nozzles import (
     smooth_bore_reaction,
 )
 from aerialstream.reaction import reaction_at_tip
-from aerialstream.units import show
+from aerialstream.units import quantity, show
 from lessonkit.controls import Choice, Number, Scale
 from lessonkit.panel import Panel, Task, View
 
 SMOOTH_BORE, FOG = "smooth bore", "fog"
+HARD = quantity(400, "lbf")  # what the third task calls for
 TIPS = ("1 1/4", "1 3/8", "1 1/2", "1 5/8", "1 3/4", "1 7/8", "2")
 
 
@@ -110,7 +111,7 @@ def _same_moment_less_push(at, results):
 
 
 def _fog_in_line(at, results):
-    return at.kind == FOG and at.rotation.magnitude == 0 and results[1].value.magnitude >= 400
+    return at.kind == FOG and at.rotation.magnitude == 0 and results[1].value >= HARD
 
 
 def tip_panel(department=None):
@@ -131,7 +132,11 @@ def tip_panel(department=None):
                 "ladder in to little over half its length.",
                 _same_moment_less_push,
             ),
-            Task("A fog nozzle that pushes as hard, with no side load at all.", _fog_in_line),
+            Task(
+                f"A fog nozzle that pushes with {show(HARD, department.units)} or more, with no side "
+                "load at all.",
+                _fog_in_line,
+            ),
         ),
         department=department,
     )

@@ -120,14 +120,26 @@ class _ListFile(_Entry):
     ]
 
 
+_READ = {}  # file name -> (what was written there, what was read): a live list asks again and again
+
+
 def _read(file_name, model, folder, faults):
     """A file of the department's folder, or the shipped one where it has none; None if faulty."""
     own = folder is not None and (Path(folder) / file_name).exists()
-    data = _toml(Path(folder) if own else SHIPPED, file_name, faults)
+    where = Path(folder) if own else SHIPPED
+    try:
+        written = (where / file_name).read_bytes()
+    except OSError:  # told by the reading below
+        written = None
+    if written is not None and _READ.get(file_name, ("",))[0] == written:
+        return _READ[file_name][1]
+    data = _toml(where, file_name, faults)
     if data is None:
         return None
     try:
-        return model.model_validate(data)
+        read = model.model_validate(data)
+        _READ[file_name] = written, read
+        return read
     except ValidationError as error:
         faults += [
             _fault(file_name, model, data, e)

@@ -7,11 +7,12 @@
 The six notebooks of a member are hand-ins of the exercises that there are, in turn: where there are
 fewer than six, one exercise stands in for several classes. Plain nbgrader is the command `nbgrader
 autograde NAME` in a folder with the same merged hand-ins; it is timed on a part of the class
-(--plain members) and scaled, which the last line says.
+(--plain members) and scaled, which the last line says. Both are timed as a command of their own,
+with the start of Python: ours once for all exercises, nbgrader's once for each.
 """
 
 import argparse
-import os
+import json
 import random
 import resource
 import signal
@@ -25,10 +26,32 @@ from gradekit.course import SOURCES, Course
 from gradekit.merge import read_notebook
 from gradekit.questions import papers
 
-RUN = (
-    "import sys; from gradekit.course import Course; "
-    "Course(sys.argv[1], 'sqlite:///' + sys.argv[1] + '/class/gradebook.db').run(sys.argv[2:])"
-)
+RUN = """
+import json, os, sys, time
+from gradekit.course import Course
+from gradekit.run import grading
+start, each = time.monotonic(), []
+def watch(state):
+    pages = int(open("/proc/self/statm").read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+    each.append((state.done, time.monotonic() - start, pages // 1024**2))
+course = Course(sys.argv[1], "sqlite:///" + sys.argv[1] + "/class/gradebook.db")
+run = grading.GradingRun(course, sys.argv[3:], count=int(sys.argv[2]) or None, watch=watch)
+report = run.run()
+print(json.dumps({"statuses": [item.status for item in report.items], "each": each,
+                  "feedback": run.feedback_seconds}))
+"""
+
+
+def ours(course, names, count):
+    """(what the run says, seconds, processor seconds) of one grading run in a process of its own."""
+    folder = course.folder.parent.as_posix()
+    command = [sys.executable, "-W", "ignore", "-c", RUN, folder, str(count or 0), *names]
+    start, used = time.monotonic(), _processor_seconds()
+    said = subprocess.run(command, capture_output=True, text=True)
+    if said.returncode:
+        raise SystemExit(said.stderr[-2000:])
+    took = time.monotonic() - start
+    return json.loads(said.stdout), took, _processor_seconds() - used
 
 
 def course_of(folder, members, names):
@@ -68,18 +91,25 @@ def plain(course, name, count):
 
 
 def killed(start, names, times):
-    """Kill a run at random moments until all is graded; gives how often it was killed."""
+    """Kill a run at random moments of its writing until all is graded; gives how often."""
     chance, kills = random.Random(1), 0
     while kills < times:
-        command = [sys.executable, "-W", "ignore", "-c", RUN, str(start.folder.parent), *names]
+        before, first = _pages(start), ["-W", "ignore", "-c", RUN]
+        command = [sys.executable, *first, start.folder.parent.as_posix(), "0", *names]
         run = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        time.sleep(chance.uniform(2.5, 5.0))
+        while _pages(start) == before and run.poll() is None:
+            time.sleep(0.005)
+        time.sleep(chance.uniform(0, 0.25))
         if run.poll() is not None:
             break
         run.send_signal(signal.SIGKILL)
         run.wait()
         kills += 1
     return kills
+
+
+def _pages(course):
+    return sum(1 for _ in (course.folder / "feedback").glob("*/*/*.html"))
 
 
 def main():
@@ -92,29 +122,25 @@ def main():
     words.add_argument("--kills", type=int, default=0)
     given = words.parse_args()
     names = [name for name in papers() if (SOURCES / name).is_dir()][: given.hand_ins]
-    classes = -(-given.hand_ins // len(names))
+    classes = 2 if given.kills else -(-given.hand_ins // len(names))
     total, seconds, processor, each = 0, 0.0, 0.0, []
     with tempfile.TemporaryDirectory() as folder:
         courses = [course_of(Path(folder) / str(n), given.members, names) for n in range(classes)]
         if given.kills:
             return kill_and_compare(courses, names, given.kills)
+        pages = 0.0
         for course in courses:
-            marks = []
-            start, used = time.monotonic(), _processor_seconds()
-            report = course.run(
-                names, count=given.workers,
-                watch=lambda s, marks=marks, start=start: marks.append(
-                    (s.done, time.monotonic() - start, _memory())
-                ),
-            )  # fmt: skip
-            seconds += time.monotonic() - start
-            processor += _processor_seconds() - used
-            total += len(report.items)
-            each = marks
-            assert {item.status for item in report.items} == {"graded"}, report.summary()
+            said, took, used = ours(course, names, given.workers)
+            assert set(said["statuses"]) == {"graded"}, said["statuses"]
+            seconds, processor = seconds + took, processor + used
+            total, each, pages = (
+                total + len(said["statuses"]),
+                said["each"],
+                pages + said["feedback"],
+            )
         print(f"{total} notebooks ({given.members} members, {classes} x {len(names)} exercises): "
-              f"{seconds:.1f} s, {seconds / total:.3f} s each (processor {processor / total:.3f} s), "
-              "feedback pages among it")  # fmt: skip
+              f"{seconds:.1f} s, {seconds / total:.3f} s each (processor {processor / total:.3f} s, "
+              f"of which feedback pages {pages / total:.3f} s)")  # fmt: skip
         for part in (0.25, 0.5, 0.75, 1.0):
             done, at, memory = each[min(len(each) - 1, int(part * len(each)) - 1)]
             print(f"  after {done:4}: {at:6.1f} s, memory of the writer {memory} MB")
@@ -124,7 +150,9 @@ def main():
             one, used = (sum(t[n] for t in took) / count for n in (0, 1))
             print(f"plain nbgrader autograde: {one:.3f} s each (processor {used:.3f} s), "
                   f"{given.plain} members, {len(names)} exercises, no feedback: "
-                  f"{one * total / seconds:.1f} times slower")  # fmt: skip
+                  f"{one * total / seconds:.1f} times slower, "
+                  f"{used * total / (processor - pages):.1f} times the processor's time without "
+                  "our feedback pages")  # fmt: skip
 
 
 def kill_and_compare(courses, names, times):
@@ -144,14 +172,6 @@ def _processor_seconds():
     """Of this process and of all its children that have ended."""
     return sum(sum(resource.getrusage(who)[:2])
                for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))  # fmt: skip
-
-
-def _memory():
-    try:
-        pages = int(Path("/proc/self/statm").read_text().split()[1])
-        return pages * os.sysconf("SC_PAGE_SIZE") // 1024**2
-    except OSError:
-        return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
 
 
 if __name__ == "__main__":

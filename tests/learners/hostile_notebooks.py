@@ -169,10 +169,7 @@ CODE = {
         GOES_ON,
     ),
     "endless-repr": (
-        "class Odd:\n"
-        "    def __repr__(self):\n"
-        "        while True: pass\n"
-        "Odd()",
+        "class Odd:\n    def __repr__(self):\n        while True: pass\nOdd()",
         GOES_ON,
     ),
     "deep-output": (
@@ -314,9 +311,7 @@ def _shell_kernel(data):
 
 def _ids_of_others(data):
     """Each answer cell says that it is the answer to the question behind it."""
-    answers = [
-        c for c in data["cells"] if c["metadata"].get("nbgrader", {}).get("solution")
-    ]
+    answers = [c for c in data["cells"] if c["metadata"].get("nbgrader", {}).get("solution")]
     ids = [cell["metadata"]["nbgrader"]["grade_id"] for cell in answers]
     for cell, other in zip(answers, ids[1:], strict=False):
         cell["metadata"]["nbgrader"]["grade_id"] = other

@@ -143,6 +143,7 @@ class DrillPlan(Explained):
     model: dict
     predicted: dict
     drill_steps: tuple
+    supply: Any = None
 
     def figure(self, key):
         """The figure of this key, or None."""
@@ -242,8 +243,11 @@ def on_the_day(plan, **changes):
     wind = _wind_of(asked)
     wanted = replace(plan.wanted, **wind)
     made = plan.made if wind == _wind_of(plan.asked) else in_wind(wanted, plan.made)
+    # Wind does not reach the pump: what was worked out from hydrant to tip still holds.
+    same = all(getattr(asked, n) == getattr(plan.asked, n) for n in DAILY if n != "weather")
     return _plan(
-        plan.department, asked, plan.evolution, plan.evolution_whose, plan.site, wanted, plan.water, made
+        plan.department, asked, plan.evolution, plan.evolution_whose, plan.site, wanted, plan.water, made,
+        plan.supply if same else None,
     )  # fmt: skip
 
 
@@ -366,12 +370,10 @@ def _rounded_down(pressure, system):
     return quantity(max(step, number // step * step), unit).to("psi")
 
 
-def _plan(department, asked, evolution, whose, site, wanted, water, made):
-    supply = (
-        _supply(department, asked, wanted, water, made)
-        if evolution.water == "stream"
-        else _NO_SUPPLY
-    )
+def _plan(department, asked, evolution, whose, site, wanted, water, made, supply=None):
+    if supply is None:
+        wet = evolution.water == "stream"
+        supply = _supply(department, asked, wanted, water, made) if wet else _NO_SUPPLY
     figures = (
         *_spot_figures(made, wanted.scene),
         *(_ladder_figures(made, wanted) if evolution.aim != "none" else ()),
@@ -386,7 +388,7 @@ def _plan(department, asked, evolution, whose, site, wanted, water, made):
         figures=figures, limits=_limits(made, wanted, evolution), faults=supply.faults,
         model=_model(made, wanted, water, supply),
         predicted=_predicted(made, water, evolution, supply),
-        drill_steps=steps_of(evolution, department),
+        drill_steps=steps_of(evolution, department), supply=supply,
         notes=_notes(made, evolution, supply), sources=_sources(made, supply),
     )  # fmt: skip
 

@@ -11,6 +11,7 @@ from gradekit.questions.outcome import Outcome
 
 MOST_TABLES_KEPT = 256
 _tables: dict = {}
+_SEVERAL = ("rows", "slips", "carries", "options", "parts", "conditions", "guide", "angles")
 
 
 @lru_cache(maxsize=8)
@@ -57,6 +58,15 @@ class Asked:
     typed_as: ClassVar[str] = "number, then unit"
     needs: ClassVar[tuple] = ()  # earlier questions whose answers this one takes up
     example_answer: ClassVar[str] = "?"  # shown as advice; must earn nothing on any row
+
+    def __post_init__(self):
+        """Refuse what a forgotten comma leaves: one thing where several belong."""
+        for name in _SEVERAL:
+            if not isinstance(getattr(self, name, ()), (tuple, list)):
+                raise TypeError(
+                    f"{self.id}: `{name}` holds one thing without a comma behind it; write "
+                    f"{name}=(...,) with the comma, even for a single one"
+                )
 
     # --- rows and draws -----------------------------------------------------------------------
 

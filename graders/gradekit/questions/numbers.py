@@ -23,6 +23,7 @@ from gradekit.questions.outcome import (
 
 _EDGE = 1 + 1e-9
 _LEAST = 1e-12  # an allowance is divided by
+_UNITS = {**UNIT_SPELLINGS, **{kind: ("",) for kind in BARE_KINDS}}
 
 
 @dataclass(frozen=True)
@@ -95,6 +96,17 @@ class Question(Asked):
     angles: tuple = ()
     example: str = ""
     together: str = ""
+
+    def __post_init__(self):
+        """Refuse a kind or unit that no answer can be read in, and name those there are."""
+        super().__post_init__()
+        if self.unit not in _UNITS.get(self.kind, ()):
+            of = f"unit {self.unit!r} of kind" if self.kind in _UNITS else "kind"
+            names = _UNITS.get(self.kind, _UNITS)
+            raise ValueError(
+                f"{self.id}: there is no {of} {self.kind!r}; there are: "
+                + ", ".join(repr(name) for name in names)
+            )
 
     # --- numbers ------------------------------------------------------------------------------
 
@@ -375,6 +387,17 @@ class Carried(Question):
     """
 
     carries: tuple
+
+    def __post_init__(self):
+        """Refuse rows of its own: what it takes up must be of the same scene."""
+        super().__post_init__()
+        leaders = {(one.same_row_as or one).id for one in (self, *self.carries)}
+        if len(leaders) > 1:
+            first = self.carries[0].same_row_as or self.carries[0]
+            raise ValueError(
+                f"{self.id}: it takes up {self.carries[0].id}, so it needs the same rows: give it "
+                f"same_row_as= the question {first.id}"
+            )
 
     @property
     def needs(self):

@@ -183,6 +183,7 @@ class FindFault(Asked):
 
     def __post_init__(self):
         """Give the number the slip of having copied what stands there."""
+        super().__post_init__()
         if self.stands is None:
             return
         copied = _copied(self.stands)

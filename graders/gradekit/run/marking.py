@@ -100,7 +100,9 @@ class Autograding(_MadeOnce):
 
         converter = Autograde(coursedir=api.coursedir, parent=api)
         for steps in ("sanitize_preprocessors", "autograde_preprocessors"):
-            made = [s(parent=converter) if isinstance(s, type) else s for s in getattr(converter, steps)]
+            made = [
+                s(parent=converter) if isinstance(s, type) else s for s in getattr(converter, steps)
+            ]
             setattr(converter, steps, made)
         super().__init__(api, converter)
 

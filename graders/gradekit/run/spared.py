@@ -64,9 +64,9 @@ class Spared:
     def __enter__(self):
         import jsonschema
         from nbconvert.exporters import exporter
-        from nbgrader import api
         from nbformat import validator
         from nbformat.v4 import nbjson
+        from nbgrader import api
         from nbgrader.nbgraderformat import common
         from sqlalchemy import create_engine
         from sqlalchemy.orm import scoped_session, sessionmaker
@@ -89,9 +89,9 @@ class Spared:
     def __exit__(self, *what):
         import jsonschema
         from nbconvert.exporters import exporter
-        from nbgrader import api
         from nbformat import validator
         from nbformat.v4 import nbjson
+        from nbgrader import api
         from nbgrader.nbgraderformat import common
 
         for name, method in self._real.items():

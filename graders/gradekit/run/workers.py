@@ -71,7 +71,7 @@ class _Client:
         try:
             self._process.stdin.write(job.as_line() + "\n")
             self._process.stdin.flush()
-        except OSError as error:
+        except (OSError, ValueError) as error:  # it ended, or somebody closed it
             self.close()
             raise TemplateEnded(str(error)) from None
         return self._answer(job.limits.seconds + PATIENCE)
@@ -143,11 +143,12 @@ def execute(job):
         )
 
 
-def close_templates():
-    """End every template that this process started."""
+def close_templates(but=()):
+    """End every template that this process started, but some."""
     _AHEAD.clear()
-    while _ALL:
-        _ALL.pop().close()
+    for client in [c for c in _ALL if c not in but]:
+        _ALL.remove(client)
+        client.close()
 
 
 atexit.register(close_templates)
@@ -164,11 +165,12 @@ def default_workers():
 def local_executor(workers=None):
     """Threads that each wait for a template of their own: the work is done in those processes."""
     executor = ThreadPoolExecutor(workers or default_workers(), thread_name_prefix="run")
+    others = tuple(_ALL)
     try:
         yield executor
     finally:
         executor.shutdown(wait=True, cancel_futures=True)
-        close_templates()
+        close_templates(others)
 
 
 @contextlib.contextmanager

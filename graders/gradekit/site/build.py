@@ -15,6 +15,7 @@ from io import BytesIO
 from pathlib import Path
 
 from gradekit.site import parts, wheel
+from gradekit.site.compiled import compile_wheels
 from gradekit.site.exercises import released
 
 STATIC = Path(__file__).with_name("static")
@@ -28,9 +29,21 @@ OF_INTERPRETER = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_
 # Parts of the page that are not used: sources of maps, fonts of browsers that cannot run this.
 LEFT_OUT = (".map", ".eot", ".ttf", ".svg", ".orig", "third-party-licenses.json")
 # The kernel's own set-up asks for these by name unless they are loaded already.
-KERNEL_WHEELS = ("ipykernel", "piplite", "pyodide_kernel")
-# Guesses words while code is typed, which nobody does here, and takes two seconds to load.
-STANDS_IN_FOR = "jedi"
+KERNEL_WHEELS = ("ipykernel", "pyodide_kernel")
+# Also asked for by name: what guesses words while code is typed, and what installs packages. Nobody
+# does either here, and both take seconds to load; these stand in for them.
+NOTHING_INSTALLED = "Nothing is installed here: the lessons have all they need."
+STAND_INS = {
+    "jedi": {},
+    "micropip": {},
+    "piplite": {
+        "piplite/__init__.py": "from .piplite import install\n",
+        "piplite/piplite.py": "_PIPLITE_DISABLE_PYPI, _PIPLITE_URLS = True, []\n\n\n"
+        f'async def install(*names, **how):\n    raise RuntimeError("{NOTHING_INSTALLED}")\n',
+        "piplite/cli.py": "async def get_transformed_code(words):\n"
+        f"    return 'raise RuntimeError(\"{NOTHING_INSTALLED}\")'\n",
+    },
+}
 # The page's own service worker is not used: ours keeps the site, and the extension carries files.
 SWITCHED_OFF = (
     "@jupyterlite/application-extension:service-worker-manager",
@@ -88,7 +101,7 @@ def build(target, department=None, *, work=None, given=None, say=print):
     fresh.mkdir(parents=True)
     try:
         _lay_page(fresh, store)
-        kit = _lay_interpreter(fresh, store, folder)
+        kit = _lay_interpreter(fresh, store, folder, say)
         plan = _lay_lessons(fresh, papers)
         _own_pages(fresh, plan, whose, kit, _settings(fresh))
         size = sum(path.stat().st_size for path in fresh.rglob("*") if path.is_file())
@@ -177,7 +190,7 @@ def _extension_files(store, part):
 # --- the interpreter --------------------------------------------------------------------------
 
 
-def _lay_interpreter(site, store, department):
+def _lay_interpreter(site, store, department, say):
     """The interpreter, its wheels, the kit's own, and one list of them all; gives the kit's file."""
     folder = site / "static" / "pyodide"
     folder.mkdir(parents=True)
@@ -193,8 +206,15 @@ def _lay_interpreter(site, store, department):
         for name in archive.namelist():
             if "/pypi/" in name and Path(name).name.split("-")[0] in KERNEL_WHEELS:
                 _put(folder / Path(name).name, archive.read(name))
-    wheel.write_empty(folder, STANDS_IN_FOR)
+    for name, files in STAND_INS.items():
+        wheel.write_stand_in(folder, name, files)
     kit = wheel.write(folder, department)
+    # Even to compile, the interpreter wants to see a list.
+    _json(folder / "pyodide-lock.json", {"info": info, "packages": {}})
+    if not compile_wheels(folder, parts.cache_folder() / "compiled"):
+        say(
+            "There is no Node here to compile with: a lesson's first load takes two seconds longer."
+        )
     packages = {}
     for path in sorted(folder.glob("*.whl")):
         name, version = path.name.split("-")[:2]

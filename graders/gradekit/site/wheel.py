@@ -143,9 +143,9 @@ def write(folder, department):
     return _wheel(folder, "aerialstream", version, files)
 
 
-def write_empty(folder, name):
-    """A wheel of this name with nothing in it: the kernel's set-up asks for the name only."""
-    return _wheel(folder, name, "0", {})
+def write_stand_in(folder, name, files):
+    """A wheel of this name with little or nothing, {path: text}, in it."""
+    return _wheel(folder, name, "0", {path: text.encode() for path, text in files.items()})
 
 
 def _wheel(folder, name, version, files):

@@ -39,7 +39,7 @@ TYPED = Question(
             "Those are the gallons. Each of them weighs 8.34 lb.",
         ),
     ),
-    example="77 lbf",
+    example="77 lb",
     first_step="First ask how many gallons flow in one minute.",
     reread="See the worked example above.",
 )
@@ -55,8 +55,8 @@ ASKED = {
             ),
             Option(
                 "At about the same place",
-                "That would be so without air. Water is slowed by the air all the way, and the high "
-                "way is the longer one.",
+                "From the ground and without air that would be so. Water is slowed by the air all the "
+                "way, and the high way is the longer one.",
             ),
             Option(
                 "Nearer",

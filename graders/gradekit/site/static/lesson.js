@@ -21,6 +21,12 @@ function settings() {
 const $ = (id) => document.getElementById(id);
 const say = (words) => { $('state').textContent = words; };
 
+// The controls are there: now there is time to keep the site for use without network.
+function ready() {
+  say('');
+  setTimeout(() => navigator.serviceWorker?.ready.then(({ active }) => active.postMessage('keep all')), 4000);
+}
+
 // Everything that was done is in the browser's storage before the page is left or a file written.
 async function settled() {
   await Promise.race([window.aerialstreamSite.flush?.(), new Promise((done) => setTimeout(done, 5000))]);
@@ -82,7 +88,7 @@ async function start() {
   const lesson = site.lessons.find((one) => one.notebook === path);
   const exercise = site.lessons.find((one) => path === `assignments/${one.assignment}/${one.assignment}.ipynb`);
   const title = lesson ? `${lesson.number} ${lesson.title}` : exercise ? `Exercise to ${exercise.number}` : path;
-  window.aerialstreamSite = { root, work, say, flush: null };
+  window.aerialstreamSite = { root, work, say, ready, flush: null };
   document.title = $('title').textContent = title;
   $('save').disabled = false;
   $('save').addEventListener('click', save);

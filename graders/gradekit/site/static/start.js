@@ -5,6 +5,7 @@ const $ = (id) => document.getElementById(id);
 const today = () => { const now = new Date(); return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, '0')}-${String(now.getDate()).padStart(2, '0')}`; };
 const address = (path) => `notebooks/index.html?path=${encodeURIComponent(path)}`;
 const exercisePath = (lesson) => `assignments/${lesson.assignment}/${lesson.assignment}.ipynb`;
+const READING = 6000;  // ms on this page before the whole site is fetched
 let site;
 
 function element(tag, className, text) {
@@ -190,7 +191,8 @@ async function keepSite() {
     registered.waiting?.postMessage('take over');
   });
   const { active } = await navigator.serviceWorker.ready;
-  active.postMessage('keep all');
+  // Whoever goes on to a lesson at once is not kept waiting; the lesson's page asks for it then.
+  setTimeout(() => active.postMessage('keep all'), READING);
 }
 
 async function start() {

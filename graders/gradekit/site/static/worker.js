@@ -12,18 +12,19 @@ self.addEventListener('activate', (event) => event.waitUntil((async () => {
   await self.clients.claim();
 })()));
 
-async function answer(request) {
+async function answer(event) {
+  const { request } = event;
   const cache = await caches.open(CACHE), key = bare(request.url);
   const kept = await cache.match(key) || (key.endsWith('/') && await cache.match(`${key}index.html`));
   if (kept) return kept;
   const fresh = await fetch(request);
-  if (fresh.ok && fresh.type === 'basic') await cache.put(key, fresh.clone());
+  if (fresh.ok && fresh.type === 'basic') event.waitUntil(cache.put(key, fresh.clone()).catch(() => {}));
   return fresh;
 }
 
 self.addEventListener('fetch', (event) => {
   const { request } = event;
-  if (request.method === 'GET' && request.url.startsWith(self.registration.scope)) event.respondWith(answer(request));
+  if (request.method === 'GET' && request.url.startsWith(self.registration.scope)) event.respondWith(answer(event));
 });
 
 async function keepAll(client) {

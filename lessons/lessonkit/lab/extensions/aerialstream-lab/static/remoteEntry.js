@@ -47,7 +47,7 @@
     panel.disposed.connect(() => observer.disconnect());
     panel.node.addEventListener('click', (event) => {
       const button = event.target.closest?.('.as-copy');
-      const box = button?.closest('.as-controls')?.querySelector('.as-set-up input');
+      const box = button?.closest('.as-panel')?.querySelector('.as-set-up input');
       if (box) setTimeout(() => { navigator.clipboard?.writeText(box.value).catch(() => {}); }, 250);
     });
   }

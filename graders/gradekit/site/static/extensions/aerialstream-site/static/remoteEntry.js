@@ -75,11 +75,11 @@
       autoStart: true,
       requires: [INotebookTracker],
       activate: (app, tracker) => {
-        const { say } = window.aerialstreamSite;
+        const { ready } = window.aerialstreamSite;
         app.restored.then(() => app.shell.menu?.hide());
         // Asked for by the desktop's extension before it runs a page.
         window.aerialstreamBeforeRun = (panel) => layIn(panel.sessionContext.session.kernel);
-        window.aerialstreamAfterRun = () => say('');
+        window.aerialstreamAfterRun = ready;
         tracker.widgetAdded.connect(async (sender, panel) => {
           await panel.context.ready;
           carry(panel);
@@ -88,7 +88,7 @@
           // As in the desktop's extension: what is not ours waits for "Run all".
           const trusted = panel.content.widgets.every((cell) => cell.model.type !== 'code' || cell.model.trusted);
           if (!trusted || !(panel.context.model.getMetadata('aerialstream') || {}).run_on_open) {
-            panel.sessionContext.ready.then(() => panel.sessionContext.session?.kernel?.info).then(() => say(''));
+            panel.sessionContext.ready.then(() => panel.sessionContext.session?.kernel?.info).then(ready);
           }
         });
       },
