@@ -6,8 +6,10 @@ AERIALSTREAM_SHOTS names, if it names one.
 
 import json
 import os
+import shutil
 import subprocess
 import sys
+import threading
 import time
 import zipfile
 from pathlib import Path
@@ -16,6 +18,7 @@ import pytest
 
 from aerialstream import reaction_at_tip, show, smooth_bore_reaction
 from gradekit.questions import paper_named
+from gradekit.site.serve import server
 from gradekit.solutions import worked_answer
 from lessonkit.start import syllabus
 
@@ -371,6 +374,11 @@ def test_phone_shows_lesson_and_start_page_without_scrolling_sideways(browser, a
           && e.getBoundingClientRect().right > innerWidth + 1).map(e => e.className)"""
     )
     assert wide == []
+    with phone.context.expect_page() as glossary:
+        phone.page.locator(".jp-RenderedMarkdown a[title]").first.click()
+    glossary.value.wait_for_selector("dt:target")
+    phone.page.locator("a:has-text('start page')").last.click()  # the lesson's own link
+    phone.page.wait_for_selector("body[data-ready]")
     phone.context.close()
 
 
@@ -386,6 +394,34 @@ def test_two_members_of_one_tablet_have_work_of_their_own(tablet):
     page.click("#someone-else")
     page.locator("#known button", has_text=MEMBER).click()
     page.wait_for_selector("text=1 of 4 checks")
+
+
+def test_newer_site_is_offered_and_taken(browser, site, tmp_path):
+    """A kept site goes on as it was until the member takes the newer one; work stays."""
+    folder = tmp_path / "site"
+    shutil.copytree(site, folder)
+    running = server(folder, "127.0.0.1", 0)
+    threading.Thread(target=running.serve_forever, daemon=True).start()
+    tablet = Tablet(browser, f"http://127.0.0.1:{running.server_port}/")
+    tablet.start_page(MEMBER)
+    tablet.page.evaluate("navigator.serviceWorker.ready")
+    tablet.page.wait_for_selector("#away:has-text('works without network')", timeout=120_000)
+    for name, old, new in (
+        ("index.html", "<h1>", "<h1>Anew: "),
+        ("worker.js", "const VERSION = '", "const VERSION = 'anew"),
+    ):
+        text = (folder / name).read_text(encoding="utf-8")
+        assert old in text
+        (folder / name).write_text(text.replace(old, new), encoding="utf-8")
+    tablet.start_page()
+    assert tablet.page.locator("h1:has-text('Anew')").count() == 0
+    tablet.page.wait_for_selector("#newer:visible")
+    tablet.page.click("#newer")
+    tablet.page.wait_for_selector("h1:has-text('Anew')")
+    tablet.page.wait_for_selector(f"text=Member {MEMBER}")
+    tablet.context.close()
+    running.shutdown()
+    running.server_close()
 
 
 def test_browser_that_is_too_old_is_told_so_plainly(browser, address):

@@ -538,7 +538,10 @@ def _rod(*more):
         rows=({"feet": 10}, {"feet": 20}),
         ask=lambda row: f"Twice {row['feet']} ft? Answer in feet, within 1 percent.",
         right=lambda row: 2 * row["feet"],
-        slips=(Slip("threefold", lambda row: 3 * row["feet"], "Three times was taken."), *more),
+        slips=(
+            Slip("threefold", lambda row: 3 * row["feet"], "Three times was taken.", part="times"),
+            *more,
+        ),
         first_step="Double it.",
         reread="Read it again.",
     )
@@ -593,7 +596,7 @@ def test_answer_within_a_tenth_is_told_of_rounding_on_the_way(text, branch):
 @pytest.mark.parametrize(("together", "text"), [("sum", "34 ft"), ("product", "36 ft")])
 def test_two_common_slips_in_one_answer_are_found_together(together, text):
     """Right 20, slips 30 and 24: together 30 + 24 - 20 in a sum, 30 x 24 / 20 in a product."""
-    more = Slip("a-fifth", lambda row: 2.4 * row["feet"], "A fifth was added.")
+    more = Slip("a-fifth", lambda row: 2.4 * row["feet"], "A fifth was added.", part="end")
     both = replace(_rod(more), together=together)
     pair = "mistake/threefold/and/a-fifth"
     assert note(both, {"feet": 10}, text) == (pair, 0.0)
@@ -602,11 +605,33 @@ def test_two_common_slips_in_one_answer_are_found_together(together, text):
     assert note(both, {"feet": 10}, "20 yd") == ("unit-label", 1.0)
 
 
-def test_two_ways_with_the_same_thing_are_no_pair():
-    """Names that begin alike are told as one thing: nobody forgets a height and halves it."""
-    more = Slip("threefold-and-more", lambda row: 2.4 * row["feet"], "A fifth was added.")
+@pytest.mark.parametrize("part", ["times", ""])
+def test_two_ways_with_the_same_part_are_no_pair(part):
+    """Nobody forgets a height and halves it; and what spoils no part is never one of a pair."""
+    more = Slip("a-fifth", lambda row: 2.4 * row["feet"], "A fifth was added.", part=part)
     both = replace(_rod(more), together="sum")
     assert note(both, {"feet": 10}, "34 ft") == ("other", 0.0)
+
+
+def test_number_that_two_pairs_give_is_told_as_none_of_them():
+    """Right 20; 30 and 24, 40 and 14 give 34 each: which it was nobody can say."""
+    more = (
+        Slip("a-fifth", lambda row: 2.4 * row["feet"], "A fifth was added.", part="end"),
+        Slip("fourfold", lambda row: 4 * row["feet"], "Four times was taken.", part="times"),
+        Slip("six-less", lambda row: 2 * row["feet"] - 6, "Six was taken off.", part="end"),
+    )
+    assert note(replace(_rod(*more), together="sum"), {"feet": 10}, "34 ft") == ("other", 0.0)
+
+
+def test_number_between_two_hidden_minor_slips_names_both():
+    """70.1 lies as near to 70 as to 70.3; 71.3 hides both, and is too far to have been it."""
+    question = _rod(
+        Slip("rare", lambda row: 70, "A fixed number was taken.", minor=True),
+        Slip("rarer", lambda row: 70.3, "Another number was taken.", minor=True),
+        Slip("common", lambda row: 71.3, "A third number was taken."),
+    )
+    assert note(question, {"feet": 10}, "70.1 ft") == ("mistake/rare/or/rarer", 0.5)
+    assert note(question, {"feet": 10}, "69.8 ft")[0].startswith("mistake/rare")
 
 
 @pytest.mark.parametrize("text", ["20 m", "20 in", "20 yd", "20.1 cm"])

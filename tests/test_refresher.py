@@ -335,6 +335,19 @@ def test_question_that_reads_otherwise_by_now_is_asked_anew(study):
     assert len(again.open()) == len(items) and again.answered == 0
 
 
+def test_page_of_a_refresher_done_opens_though_a_question_reads_otherwise_by_now(study):
+    """Other numbers under the same id: that answer is gone, what was counted stays."""
+    pass_paper(study, "nozzle-reaction", START)
+    mine = Refreshers(study, MEMBER, DUE)
+    items = mine.open()
+    for item in items:
+        answered_right(mine, item)
+    mine.state["now"]["questions"][0]["seen"] += 1
+    mine._keep()
+    page = refresher_page.Refresher(study, MEMBER, DUE)
+    assert f"{len(items)} of {len(items)} right at the first answer" in page.foot.value
+
+
 def test_questions_that_are_gone_are_not_waited_for(study):
     """A question that this version no longer has falls out; all gone, a new one is drawn."""
     pass_paper(study, "nozzle-reaction", START)

@@ -421,6 +421,31 @@ def test_serving_something_else_than_a_site_is_refused(tmp_path):
     assert done.returncode == 2 and "site build" in done.stdout
 
 
+# --- without what a browser does not have -------------------------------------------------------
+
+
+@pytest.mark.parametrize("system", ["US", "metric"])
+def test_side_load_curve_is_drawn_without_matplotlib_too(system, monkeypatch):
+    """The same words; both lines go through the results: reaction times sine and cosine."""
+    from math import cos, radians, sin
+
+    from aerialstream import reaction_at_tip
+    from aerialstream.figures import side_load_curve
+
+    turns = [reaction_at_tip("505 lbf", rotation=f"{d} deg", extension="75 ft") for d in range(0, 91, 15)]  # fmt: skip
+    usual = side_load_curve(turns, system)
+    monkeypatch.setitem(sys.modules, "matplotlib.figure", None)
+    drawn = side_load_curve(turns, system)
+    assert drawn.alt == usual.alt and drawn.figure.label == drawn.alt
+    lines = re.findall(r'<polyline points="([^"]*)"', drawn.figure.svg())
+    along, side = ([float(p.split(",")[1]) for p in line.split()] for line in lines)
+    nought, all_of_it = side[0], side[-1]
+    for n, (a, s) in enumerate(zip(along, side, strict=True)):
+        turn = radians(15 * n)
+        assert abs((nought - s) - (nought - all_of_it) * sin(turn)) < 0.2
+        assert abs((nought - a) - (nought - all_of_it) * cos(turn)) < 0.2
+
+
 # --- the side of the kernel -----------------------------------------------------------------------
 
 

@@ -25,6 +25,7 @@ STATIC, LEFT = "65 psi", "20 psi"  # static pressure of the panel's hydrant: our
 OPEN, ALL = "open", "all"
 WAYS = (("north", "0 deg"), ("east", "90 deg"), ("south", "180 deg"), ("west", "270 deg"))
 MOST_REASONS = 3
+LARGER = 1.45
 
 
 class _List:
@@ -42,6 +43,22 @@ class _List:
             f"<table class='as-table' aria-label='{escape(self.label, quote=True)}'><caption "
             "style='text-align:left;font-weight:700;padding:4px 10px'>Go / no-go, line by line</caption>"
             f"{self._html}</table>"
+        )
+
+
+class _Large:
+    """A sketch shown larger than it was drawn for the card: its words are read at arm's length."""
+
+    def __init__(self, picture):
+        self.label, self._picture = picture.label, picture
+
+    def svg(self, styled=True):
+        """The sketch, with another size on the page."""
+        wide, high = self._picture.width, self._picture.height
+        return self._picture.svg(styled).replace(
+            f'width="{wide}" height="{high}" xmlns',
+            f'width="{wide * LARGER:.0f}" height="{high * LARGER:.0f}" xmlns',
+            1,
         )
 
 
@@ -152,7 +169,7 @@ def _view(at, results):
     return View(
         reading=f"{_stands(listed, at.system)} {_set_up(plan, at.system)}",
         limit=in_system(plan.limits[0], at.system) if plan.limits else "",
-        pictures=(side_sketch(plan, at.system, high=250, wide=540), _List(listed, at.system)),
+        pictures=(_Large(side_sketch(plan, at.system, high=225, wide=470)), _List(listed, at.system)),
         rows=plan.lines(at.system),
     )
 

@@ -53,7 +53,7 @@ STYLE = """
 .as-controls .as-tasks{padding-right:8px}
 .as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
 .as-ask button,.as-panel button{min-height:40px;font-size:15px}
-@media(max-width:600px){.as-panel .as-figure{overflow-x:auto}.as-panel .as-figure svg{min-width:620px}}
+@media(max-width:600px){.as-picture>.widget-html-content{width:100%;min-width:0}.as-panel .as-figure{overflow-x:auto}.as-panel .as-figure svg{min-width:620px}}
 """
 
 

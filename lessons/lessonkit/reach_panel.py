@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from aerialstream.charts.stream_path import path_chart, path_rows
+from aerialstream.charts.stream_path import lands, path_chart, path_rows
 from aerialstream.department import load_department
 from aerialstream.errors import ImpossibleValue
 from aerialstream.stream import sag, stream_path
@@ -75,12 +75,14 @@ def _at_window(at, there):
         return f"The stream comes down before the window, {show(at.window, at.system)} ahead."
     rise = above_tip(at, there)
     way = "above" if rise.magnitude >= 0 else "below"
-    low = sag(
-        f"{at.tip} in", nozzle_pressure=at.pressure, elevation=at.elevation, distance=at.window
-    )
     said = (
         f"At the window, {show(at.window, at.system)} ahead, the stream is "
         f"{CONDITIONS[there.condition]}, {show(abs(rise), at.system)} {way} the tip. "
+    )
+    if at.wind.magnitude or there.condition == "broken into spray":
+        return said.strip()  # a drop is worked out in still air, and of spray it says nothing
+    low = sag(
+        f"{at.tip} in", nozzle_pressure=at.pressure, elevation=at.elevation, distance=at.window
     )
     return said + f"It has dropped {show(low.value, at.system)} below the barrel's line."
 
@@ -109,14 +111,16 @@ def _view(at, results):
     system = at.system
     ends = (
         f"Good for {_whole(path.usable_reach, system)} along the stream, give or take 20 %. Last "
-        f"water lands {_whole(path.throw, system)} out, give or take 15 %."
+        f"water lands {lands(path, system)}, give or take 15 %."
     )
+    if path.throw.magnitude < 0:
+        ends += " The wind brings it back over the ladder."
     compare = (still,) if still is not None else ()
     return View(
         reading=" ".join(
             part for part in (_at_window(at, there), ends, _wind_words(at, path, there)) if part
         ),
-        pictures=(path_chart(path, compare=compare, system=system),),
+        pictures=(path_chart(path, compare=compare, system=system, window=at.window),),
         rows=path_rows(path, (), system),
     )
 

@@ -274,16 +274,20 @@ class Refresher:
     def _summary(self, words):
         from gradekit.refresher import RIGHT
 
-        answers = self.refreshers.answers
-        right = sum(one["first"] in RIGHT for one in answers.values())
-        slipped = {i.paper.name for i in self.items if answers[i.id]["first"] not in RIGHT}
+        last, answers = self.refreshers.state["done"][-1], self.refreshers.answers
+        # An answer may be gone since: the question reads otherwise by now.
+        slipped = {
+            i.paper.name
+            for i in self.items
+            if i.id in answers and answers[i.id]["first"] not in RIGHT
+        }
         lessons = [refreshing.lesson_of(name) for name in sorted(slipped)]
         links = ", ".join(
             f"<a href='{escape(book)}'>{number} {escape(title)}</a>"
             for number, title, book in sorted(one for one in lessons if one)
         )
         again = f" Worth another look: {links}." if links else ""
-        return f"<div class='as-said'>{escape(words)} {right} of {len(self.items)} right at the first answer.{again}</div>"
+        return f"<div class='as-said'>{escape(words)} {last['right']} of {last['asked']} right at the first answer.{again}</div>"
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return self.widget._repr_mimebundle_(include=include, exclude=exclude)

@@ -489,7 +489,7 @@ ELEVATION = Carried(
             "share-of-forty-five",
             lambda row, out: 45 * _rise_ft(row) / _level_ft(row),
             "The slope was taken as a share of 45 degrees. That is right at both ends only: "
-            "take the angle whose sine it is.",
+            "take the angle whose tangent it is.",
             did="take a share of 45 degrees",
             minor=True,
         ),

@@ -204,6 +204,7 @@ FLOW = Question(
             "The tip's diameter was not squared. What comes out goes with the area of the tip: "
             "diameter times diameter.",
             did="leave the diameter unsquared",
+            part="tip",
         ),
         Slip(
             "diameter-doubled",
@@ -211,12 +212,14 @@ FLOW = Question(
             "The diameter was doubled instead of squared: it belongs in as diameter times diameter, "
             "or the pump operator supplies the wrong flow.",
             did="double the diameter",
+            part="tip",
         ),
         Slip(
             "radius-for-diameter",
             lambda row: 29.7 * (row["tip"] / 2) ** 2 * sqrt(row["psi"]),
             "Half the tip was squared. The formula takes the whole diameter that is stamped on it.",
             did="square half the tip",
+            part="tip",
         ),
         Slip(
             "no-root",
@@ -224,6 +227,7 @@ FLOW = Question(
             "The root of the pressure was left out. No tip flows that much: flow rises slower than "
             "pressure, with its root.",
             did="leave out the root",
+            part="pressure",
         ),
         Slip(
             "handline-pressure",
@@ -231,6 +235,7 @@ FLOW = Question(
             "That is the flow at the usual pressure of a handline tip. Take the nozzle pressure that "
             "the question gives.",
             did="work with a handline's nozzle pressure",
+            part="pressure",
         ),
         Slip(
             "fog-pressure",
@@ -238,6 +243,7 @@ FLOW = Question(
             "That is the flow at the usual pressure of a fog nozzle. Take the nozzle pressure that "
             "the question gives.",
             did="work with a fog nozzle's pressure",
+            part="pressure",
         ),
         Slip(
             "area-of-the-tip",
@@ -245,12 +251,14 @@ FLOW = Question(
             "The area of the tip was put in. The 29.7 has that share of a square in it already: put "
             "in diameter times diameter.",
             did="put in the area of the tip",
+            part="tip",
         ),
         Slip(
             "constant-forgotten",
             lambda row: row["tip"] ** 2 * sqrt(row["psi"]),
             "The constant was left out, so the number is in no unit at all: multiply by 29.7 for gpm.",
             did="leave out the constant",
+            part="constant",
         ),
         Slip(
             "hydrant-coefficient",
@@ -258,6 +266,7 @@ FLOW = Question(
             "The coefficient of a hydrant outlet was put to a tip. A smooth-bore tip passes nearly "
             "all of it: use the trade's formula as it stands.",
             did="use the coefficient of a hydrant outlet",
+            part="constant",
         ),
         Slip(
             "reaction-for-flow",
@@ -564,6 +573,7 @@ PDP = Carried(
             "The height was left out. The pump has to hold the column up to the tip before anything "
             "flows.",
             did="leave out the height",
+            part="height",
         ),
         Slip(
             "height-subtracted",
@@ -571,6 +581,7 @@ PDP = Carried(
             "The height was taken away. That is for a nozzle below the pump; a raised tip costs "
             "pressure.",
             did="take the height away",
+            part="height",
         ),
         Slip(
             "psi-for-each-foot",
@@ -578,6 +589,7 @@ PDP = Carried(
             "A whole psi was taken for each foot of height. Water takes less than half of that; the "
             "question gives the figure.",
             did="take a whole psi for each foot",
+            part="height",
         ),
         Slip(
             "half-a-psi-for-each-foot",
@@ -586,6 +598,7 @@ PDP = Carried(
             "the finer figure was asked for.",
             0.75,
             did="take half a psi for each foot",
+            part="height",
         ),
         Slip(
             "rig-forgotten",
@@ -593,6 +606,7 @@ PDP = Carried(
             "The loss from inlet to nozzle was left out. The pipe on the ladder eats pressure just "
             "as hose does.",
             did="leave out the loss on the aerial",
+            part="rig",
         ),
         Slip(
             "rig-as-tested",
@@ -601,6 +615,7 @@ PDP = Carried(
             "with the square of the flow.",
             0.5,
             did="take the aerial's loss as tested",
+            part="rig",
         ),
         Slip(
             "rig-in-proportion",
@@ -611,12 +626,14 @@ PDP = Carried(
             "of the flow.",
             0.5,
             did="bring the aerial's loss to your flow in proportion",
+            part="rig",
         ),
         Slip(
             "hose-forgotten",
             lambda row, gpm, loss: _pdp(row, gpm, loss) - loss,
             "The loss in the lines was left out. It stands between the pump and the aerial: add it.",
             did="leave out the loss in the lines",
+            part="hose",
         ),
         Slip(
             "fog-pressure",
@@ -624,12 +641,14 @@ PDP = Carried(
             "The usual pressure of a fog nozzle was put in. Start from the nozzle pressure that the "
             "question gives.",
             did="start from a fog nozzle's pressure",
+            part="nozzle",
         ),
         Slip(
             "nozzle-forgotten",
             lambda row, gpm, loss: _pdp(row, gpm, loss) - row["psi"],
             "The nozzle pressure itself was left out. Without it water would only run out of the tip.",
             did="leave out the nozzle pressure",
+            part="nozzle",
         ),
         Slip(
             "intake-subtracted",
@@ -638,6 +657,7 @@ PDP = Carried(
             "discharge gauge has to show all of it.",
             0.5,
             did="take the intake pressure away",
+            part="intake",
         ),
         Slip(
             "allowance-on-top",
@@ -646,6 +666,7 @@ PDP = Carried(
             "That counts one loss twice.",
             0.5,
             did="put a general allowance on top",
+            part="rig",
         ),
         Slip(
             "handline-pressure",

@@ -822,6 +822,7 @@ STACK = Question(
             "The stream was taken to lift the tip. Water thrown up pushes the tip down: on a low "
             "ladder that comes on top of its weight.",
             did="let the stream lift the tip",
+            part="stream",
         ),
         Slip(
             "stream-forgotten",
@@ -829,6 +830,7 @@ STACK = Question(
             "That is the weight alone. The stream points up from the ladder and pushes its tip down "
             "as well.",
             did="leave the stream out",
+            part="stream",
         ),
         Slip(
             "weight-forgotten",
@@ -836,12 +838,14 @@ STACK = Question(
             "That is the stream alone. A level ladder bears its own weight at the longest arm: it is "
             "the larger part.",
             did="leave the weight out",
+            part="weight",
         ),
         Slip(
             "weight-at-the-tip",
             lambda row: _down(row, arm=row["out"]),
             "The weight was put at the tip. It acts at its centre, not half way out on this ladder.",
             did="put the weight at the tip",
+            part="weight",
         ),
         Slip(
             "weight-half-way",
@@ -849,6 +853,7 @@ STACK = Question(
             "The weight was put half way out. The sections lie heavier toward the foot: take the "
             "share that the question gives.",
             did="put the weight half way out",
+            part="weight",
         ),
         Slip(
             "cosine-for-sine",
@@ -856,6 +861,7 @@ STACK = Question(
             "That is the part of the reaction along the ladder, which presses it together. What "
             "bends it down takes the sine.",
             did="take the cosine",
+            part="stream",
         ),
         Slip(
             "whole-reaction",
@@ -863,6 +869,7 @@ STACK = Question(
             "The whole reaction was taken. Only a nozzle square to the ladder would push like that: "
             "take the sine of its angle.",
             did="take the whole reaction",
+            part="stream",
         ),
         Slip(
             "arms-forgotten",
@@ -1012,6 +1019,7 @@ SWAY = Question(
             "The lengths were not raised to the third power. That is how the side moment grows; the "
             "sway grows much faster, which is why short is kind.",
             did="take the lengths as they are",
+            part="length",
         ),
         Slip(
             "length-squared",
@@ -1019,6 +1027,7 @@ SWAY = Question(
             "The lengths were squared. Sway goes with the third power: length times length times "
             "length.",
             did="square the lengths",
+            part="length",
         ),
         Slip(
             "load-forgotten",
@@ -1026,12 +1035,14 @@ SWAY = Question(
             "The loads were left out. The long ladder also bears the larger one.",
             0.5,
             did="leave the loads out",
+            part="load",
         ),
         Slip(
             "lengths-forgotten",
             lambda row: _shares(row)[0],
             "Only the loads were compared. Length does most of it.",
             did="leave the lengths out",
+            part="length",
         ),
         Slip(
             "load-cubed",
@@ -1039,6 +1050,7 @@ SWAY = Question(
             "The loads were raised to the third power as well. Twice the load gives twice the sway; "
             "only length counts threefold.",
             did="raise the loads to the third power too",
+            part="load",
         ),
         Slip(
             "three-times",
@@ -1046,6 +1058,7 @@ SWAY = Question(
             "The lengths were multiplied by three. To the third power means length times itself "
             "twice more.",
             did="multiply by three",
+            part="length",
         ),
         Slip(
             "turned-round",

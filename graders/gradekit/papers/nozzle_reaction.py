@@ -496,7 +496,7 @@ def _moment(rows):
         right=_side_moment,
         slips=(
             *(
-                Slip(name, _with_arm(wrong), sentence)
+                Slip(name, _with_arm(wrong), sentence, part="angle")
                 for name, wrong, sentence in _SIDE_SLIPS
                 if name != "half-of-it"
             ),
@@ -505,12 +505,14 @@ def _moment(rows):
                 _side_load,
                 "That is the side load at the tip. The moment at the base is that load times the "
                 "length of ladder out.",
+                part="length",
             ),
             Slip(
                 "length-in-inches",
                 lambda row: 12 * _side_moment(row),
                 "The length was put in as inches. Pound-feet take feet.",
                 0.5,
+                part="length",
             ),
             *(
                 Slip(name, _with_arm(wrong), sentence, minor=True)
@@ -522,6 +524,7 @@ def _moment(rows):
                 lambda row: _side_moment(row) / 2,
                 "Half the length was used. The reaction acts at the tip: take the whole length "
                 "from base to nozzle.",
+                part="length",
             ),
             Slip(
                 "length-divided",

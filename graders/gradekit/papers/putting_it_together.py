@@ -200,24 +200,28 @@ FLOW = Question(
             lambda row: _printed_flow(row, square=row["tip"]),
             "The tip's diameter was not squared: what comes out goes with its area.",
             did="leave the diameter unsquared",
+            part="tip",
         ),
         Slip(
             "diameter-doubled",
             lambda row: _printed_flow(row, square=2 * row["tip"]),
             "The diameter was doubled instead of squared: diameter times diameter.",
             did="double the diameter",
+            part="tip",
         ),
         Slip(
             "radius-for-diameter",
             lambda row: _printed_flow(row, square=(row["tip"] / 2) ** 2),
             "Half the tip was squared. The formula takes the whole diameter.",
             did="square half the tip",
+            part="tip",
         ),
         Slip(
             "root-forgotten",
             lambda row: _printed_flow(row, root=row["psi"]),
             "The root of the pressure was left out: no pump on the fireground gives so much.",
             did="leave out the root",
+            part="pressure",
         ),
         Slip(
             "handline-pressure",
@@ -225,6 +229,7 @@ FLOW = Question(
             "That is the flow at a handline's pressure. Take the nozzle pressure that the question "
             "gives.",
             did="take a handline's pressure",
+            part="pressure",
         ),
         Slip(
             "fog-pressure",
@@ -232,6 +237,7 @@ FLOW = Question(
             "That is the flow at a fog nozzle's usual pressure. Take the nozzle pressure that the "
             "question gives.",
             did="take a fog nozzle's pressure",
+            part="pressure",
         ),
         Slip(
             "area-for-square",
@@ -239,6 +245,7 @@ FLOW = Question(
             "The area of the tip was put in. The constant holds the rest of the circle already: only "
             "square the diameter.",
             did="put in the area of the tip",
+            part="tip",
         ),
         Slip(
             "reaction-for-flow",
@@ -521,12 +528,14 @@ PRESSURE = Carried(
             lambda row, gpm: _own(row, gpm, height=0),
             "The height was left out. The pump lifts all of the water up there.",
             did="leave out the height",
+            part="height",
         ),
         Slip(
             "height-away",
             lambda row, gpm: _own(row, gpm, height=-0.434),
             "The height was taken away. That fits a nozzle below the pump.",
             did="take the height away",
+            part="height",
         ),
         Slip(
             "psi-for-each-foot",
@@ -534,12 +543,14 @@ PRESSURE = Carried(
             "A whole psi was counted for each foot of height. A foot of water weighs less than half "
             "of that.",
             did="count a psi for each foot",
+            part="height",
         ),
         Slip(
             "rig-forgotten",
             lambda row, gpm: _own(row, gpm, rig=None),
             "Inlet and waterway of the aerial were left out. They take as much as a long line.",
             did="leave out the aerial's loss",
+            part="rig",
         ),
         Slip(
             "rig-as-tested",
@@ -548,6 +559,7 @@ PRESSURE = Carried(
             "the flow squared.",
             0.5,
             did="take the aerial's loss as tested",
+            part="rig",
         ),
         Slip(
             "rig-in-proportion",
@@ -555,30 +567,35 @@ PRESSURE = Carried(
             "The aerial's loss was changed in step with the flow. It goes with the flow squared.",
             0.5,
             did="change the aerial's loss in step with the flow",
+            part="rig",
         ),
         Slip(
             "one-line-for-all",
             lambda row, gpm: _own(row, gpm, share=1),
             "All the water was sent through one line. Lines side by side share it.",
             did="send all of it through one line",
+            part="hose",
         ),
         Slip(
             "hose-forgotten",
             lambda row, gpm: row["psi"] + _losses(row, gpm)[0] + _losses(row, gpm)[1],
             "The loss in the lines is missing. The nozzle would be short of it.",
             did="leave out the lines",
+            part="hose",
         ),
         Slip(
             "flow-not-squared",
             lambda row, gpm: _own(row, gpm, hose_power=1),
             "The flow in the lines was not squared. Twice the flow loses four times as much.",
             did="leave the flow unsquared",
+            part="hose",
         ),
         Slip(
             "nozzle-forgotten",
             lambda row, gpm: _own(row, gpm, base=0),
             "The nozzle pressure is missing. All losses paid, nothing would be left to make a stream.",
             did="leave out the nozzle pressure",
+            part="nozzle",
         ),
         Slip(
             "losses-added",

@@ -39,6 +39,8 @@ class Slip:
     minor      shown only in rows in which its number stands clear of the right one and of every
                other slip's, so that a rare slip neither costs a row nor clouds a common one;
                elsewhere it is told where it alone explains an answer, or fits it far better
+    part       the part of the working that it spoils, such as "height"; two slips of one answer
+               are looked for in two parts (see `together` of Question), without a part in none
     """
 
     name: str
@@ -47,6 +49,7 @@ class Slip:
     credit: float = 0.25
     did: str = ""
     minor: bool = False
+    part: str = ""
 
 
 RADIANS = (
@@ -59,8 +62,8 @@ RADIANS = (
 
 NOT_FAR = 0.1  # share of the right number
 ROUNDED_ON_THE_WAY = (
-    "Not far off, yet more than a last digit makes. A root, a square or a share that is rounded on "
-    "the way does that: keep all digits until the end. If you did, a step is missing."
+    "Not far off, yet more than a last digit makes. If you rounded on the way, a root or a square, "
+    "say, keep all digits until the end. If not, look for a step that is missing or was done twice."
 )
 
 WRONG_LABEL = (
@@ -80,9 +83,8 @@ class Question(Asked):
     angles      keys of the row that hold angles in degrees: the slip with radians comes for free
     first_step  what to do first, for an answer nobody recognises
     example     an answer of the right form that earns nothing, where the usual one would
-    together    how two slips made in one answer meet: in a "sum" what each is off adds up, in a
-                "product" it multiplies; empty: pairs are not looked for. Two slips whose names
-                begin with the same word are never a pair
+    together    how slips made in two parts of the working meet: in a "sum" what each is off adds
+                up, in a "product" it multiplies; empty: pairs are not looked for
     """
 
     kind: str
@@ -275,10 +277,9 @@ class Question(Asked):
     def _rare(self, row, number):
         """A hidden minor slip, where nothing else explains the answer."""
         near = [pair for pair in self._untold(row) if self._near(number, pair[1])]
-        if not near:
-            return None
-        slip = min(near, key=lambda pair: abs(number - pair[1]))[0]
-        return slip.credit, f"mistake/{slip.name}", f"{slip.sentence} {self.reread}"
+        offs = [abs(number - wrong) / self._allowance(wrong) for _, wrong in near]
+        alike = [slip for (slip, _), off in zip(near, offs, strict=True) if off < min(offs) + 0.25]
+        return self._told(alike) if alike else None
 
     def _guess(self, row, number, earlier):
         """What most likely happened, where no slip alone and nothing that comes for free fits."""
@@ -294,20 +295,19 @@ class Question(Asked):
         return 0.0, "near", f"{ROUNDED_ON_THE_WAY} {self.first_step} {self.reread}"
 
     def _pair(self, row, number):
-        """Two common slips made in one answer; see `together`."""
+        """Slips in two parts of the working, where one pair alone fits; see `together`."""
         right = self.value(row)
-        common = [(slip, wrong) for slip, wrong in self.wrongs(row) if not slip.minor and wrong]
+        told = self.wrongs(row) if right and self.together else ()
+        common = [(slip, wrong) for slip, wrong in told if slip.part and not slip.minor]
         found = []
-        for (one, a), (other, b) in combinations(common if right and self.together else (), 2):
-            if one.name.partition("-")[0] == other.name.partition("-")[0]:
-                continue  # two ways with the same thing, such as its height: never both
+        for (one, a), (other, b) in combinations(common, 2):
             together = a + b - right if self.together == "sum" else a * b / right
-            off = abs(number - together) / self._allowance(together)
-            if off <= 1 / 3:
-                found.append((off, one, other))
-        if not found:
+            near = abs(number - together) <= self._allowance(together) / 3
+            if near and one.part != other.part:
+                found.append((one, other))
+        if len(found) != 1:
             return None
-        _, one, other = min(found, key=lambda entry: entry[0])
+        ((one, other),) = found
         words = f"Two slips together give this number, it seems. {one.sentence} {other.sentence}"
         return 0.0, f"mistake/{one.name}/and/{other.name}", f"{words} {self.reread}"
 
@@ -326,12 +326,13 @@ class Question(Asked):
         near = [pair for pair in self.wrongs(row) if self._near(number, pair[1])]
         if not near:
             return None
-        near += self._nearer(row, number, near)
-        if len(near) == 1:
-            slip = near[0][0]
+        return self._told([slip for slip, _ in near + self._nearer(row, number, near)])
+
+    def _told(self, slips):
+        if len(slips) == 1:
+            (slip,) = slips
             return slip.credit, f"mistake/{slip.name}", f"{slip.sentence} {self.reread}"
         # Within the tolerance their numbers are one: a follow-up question names them all.
-        slips = [slip for slip, _ in near]
         return (
             max(slip.credit for slip in slips),
             "mistake/" + "/or/".join(slip.name for slip in slips),
@@ -452,14 +453,16 @@ class Carried(Question):
         return first
 
     def _guess(self, row, number, earlier):
+        near = None
         for numbers in (self._right_numbers(row), *self._own(row, earlier)):
             try:
                 found = self._with(numbers)._guess(row, number, {})
             except (ValueError, ArithmeticError):  # no such earlier number can be worked with
                 continue
-            if found:
+            if found and found[1] != "near":
                 return found
-        return None
+            near = near or found
+        return near
 
     def _carried(self, row, numbers, found):
         slipped = any(

@@ -5,6 +5,7 @@ import contextlib
 import json
 import os
 import queue
+import socket
 import subprocess
 import sys
 import tempfile
@@ -173,6 +174,13 @@ def local_executor(workers=None):
         close_templates(others)
 
 
+def _knock(address):
+    kind, _, place = address.rpartition("://")
+    host, _, port = place.rpartition(":")
+    if kind in ("", "tcp", "tls") and host and port.isdigit():
+        socket.create_connection((host.strip("[]"), int(port)), timeout=30).close()
+
+
 @contextlib.contextmanager
 def cluster_executor(address):
     """The workers of a dask cluster at an address such as tcp://10.0.0.5:8786."""
@@ -183,6 +191,7 @@ def cluster_executor(address):
             "--cluster needs the package distributed: pip install 'aerialstream[cluster]'"
         ) from None
     try:
+        _knock(address)  # where nobody listens, the client would go on trying for half a minute
         client = Client(address, timeout=30)
     except (OSError, ValueError) as error:
         raise NoCluster(f"no cluster at {address}: {error}") from None

@@ -122,7 +122,7 @@ ASKED = {
             ),
             Pair(
                 "From the side, where the last water lands",
-                "many feet to the lee",
+                "many feet downwind",
                 f"About {_whole(abs(_WINDY.drift))} by the kit's path, could be half or double.",
             ),
             Pair(

@@ -9,7 +9,7 @@ from lessonkit.manual_sheet import LookUp
 _FLOW_CONSTANT = 29.7  # of the printed formula, as in lesson 04
 _ROW = {"tip": 1.25, "cap": 400}
 _AT_USUAL = show(smooth_bore_discharge("1 1/4 in", nozzle_pressure="80 psi").value)
-_AT_CAP = show(smooth_bore_discharge("1 1/4 in", nozzle_pressure="74 psi").value)
+_AT_CAP = show(smooth_bore_discharge("1 1/4 in", nozzle_pressure="70 psi").value)
 
 CAP = Question(
     id="lesson-09-cap",
@@ -19,8 +19,8 @@ CAP = Question(
     ask=lambda row: "",
     kind="pressure",
     unit="psi",
-    tolerance=0.02,
-    tolerance_words="within 2 percent",
+    tolerance=0.005,
+    tolerance_words="within half a percent",
     right=lambda row: (row["cap"] / (_FLOW_CONSTANT * row["tip"] ** 2)) ** 2,
     slips=(
         Slip(
@@ -37,6 +37,16 @@ CAP = Question(
             "usual-pressure",
             lambda row: 80.0,
             "That is the tip's usual pressure. With it this tip flows more than the cap.",
+        ),
+        Slip(
+            "rounded-up",
+            lambda row: 75.0,
+            "Rounded up it flows more than the cap. Give the pressure itself, to a tenth.",
+        ),
+        Slip(
+            "rounded-down",
+            lambda row: 70.0,
+            "That keeps the cap, on a gauge in steps of 5 psi. Asked is what flows just the cap.",
         ),
     ),
     example="30 psi",
@@ -101,12 +111,13 @@ ASKED = {
         ),
     ),
     "cap": Number(
-        "A drill may flow 400 gpm at most. The rig carries a 1 1/4-in tip, usually run at 80 psi. Which "
-        "nozzle pressure keeps the cap? (Flow = 29.7 × bore² × root of the pressure.)",
+        "A drill may flow 400 gpm at most. The rig carries a 1 1/4-in tip, usually run at 80 psi. At which "
+        "nozzle pressure does it flow just 400 gpm? (Flow = 29.7 × bore² × root of the pressure. "
+        "The bore is 1.25 in.)",
         CAP,
         _ROW,
-        f"At 80 psi it would flow {_AT_USUAL}. The gauge is then set a little lower, where it can be "
-        f"read: at 74 psi it flows {_AT_CAP}.",
+        f"At 80 psi it would flow {_AT_USUAL}. On a gauge in steps of 5 psi the plan takes 70 psi: "
+        f"{_AT_CAP}. At 75 psi it would be over the cap.",
     ),
     "walk": Order(
         "From the idea to the next drill. Put it in order.",

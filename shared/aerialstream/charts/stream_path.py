@@ -23,6 +23,12 @@ def whole(value, system):
     return f"{value.to(unit).magnitude:,.0f} {label}"
 
 
+def lands(path, system):
+    """How far out the last water lands; strong wind may bring it down behind the nozzle."""
+    way = "behind the nozzle" if path.throw.magnitude < 0 else "ahead"
+    return f"{whole(abs(path.throw), system)} {way}"
+
+
 def _feet(value):
     return float(value.to("foot").magnitude)
 
@@ -56,7 +62,7 @@ def describe(path, compare=(), system="US"):
         said += f": highest point {whole(path.apex_height, system)}; no landing is given"
     else:
         said += (
-            f": lands {whole(path.throw, system)} ahead, give or take 15 %, highest point "
+            f": lands {lands(path, system)}, give or take 15 %, highest point "
             f"{whole(path.apex_height, system)} up"
         )
     said += f"; usable reach {whole(path.usable_reach, system)} along the stream"
@@ -65,7 +71,7 @@ def describe(path, compare=(), system="US"):
     if drifts(path):
         said += f", it lands {_aside(path.drift, system)}, could be half or double"
     for other in compare:
-        far = "no landing" if other.throw is None else f"{whole(other.throw, system)} ahead"
+        far = "no landing" if other.throw is None else lands(other, system)
         said += f"; beside it {name_of(other, system, path)}: {far}"
     return said + "."
 
@@ -91,13 +97,14 @@ def path_rows(path, compare=(), system="US"):
     return tuple(rows)
 
 
-def path_chart(path, *, compare=(), system="US"):
+def path_chart(path, *, compare=(), system="US", window=None):
     """The path from tip to landing from the side, to scale, and a plan where wind drifts it.
 
     Takes
       path      a StreamPath
       compare   other StreamPaths, drawn in broken lines; at most four
       system    "US" or "metric", for the labels
+      window    a distance ahead to mark, or None
     Gives
       Picture
     """
@@ -108,6 +115,8 @@ def path_chart(path, *, compare=(), system="US"):
     if path.throw is not None:
         most = max(most, *(_feet(p.throw) for p in shown if p.throw is not None))
         most = max(most, _feet(path.throw) * (1 + THROW_BAND))
+    if window is not None:
+        most = max(most, _feet(window))
     least = min(min(t[0] for t in track) for track in tracks)
     high = max(max(t[2] for t in track) for track in tracks) * 1.12 + 4
     span = max(most - least, 12.0) * 1.1
@@ -136,6 +145,8 @@ def path_chart(path, *, compare=(), system="US"):
         picture, (left, top + body, scale), (4, y + 6, WIDTH - 4, top + body + BELOW - 30), system
     )
     side.draw(path, compare, tracks)
+    if window is not None:
+        side.window(window, tracks[0])
     if plan:
         place = (left, top + body + BELOW, scale, plan)
         _plan(picture, path, tracks, place, wide, system)
@@ -146,7 +157,7 @@ def _head(path, system):
     room = WIDTH - 2 * SIDE
     first = f"Usable reach {whole(path.usable_reach, system)} along the stream"
     if path.throw is not None:
-        first = f"Lands {whole(path.throw, system)} ahead, give or take 15 %"
+        first = f"Lands {lands(path, system)}, give or take 15 %"
     words = f"{name_of(path, system)}, nozzle {show(quantity(path.points[0].height_ft, 'foot'), system)} up"
     if wind_words(path, system):
         words += f"; {wind_words(path, system)}"
@@ -205,6 +216,17 @@ class _Side:
         feet = _round_bar(70 / self.scale, self.system)
         words = show(quantity(feet, "foot"), self.system)
         self.picture.scale_bar((SIDE, self.ground + BELOW - 14), feet * self.scale, words)
+
+    def window(self, distance, track):
+        """Where the window stands: a line up to the stream, or to the nozzle's height."""
+        ahead = _feet(distance)
+        height = next((point[2] for point in track if point[0] >= ahead), track[0][2])
+        (x, foot), (_, head) = self.at(ahead, 0), self.at(ahead, max(height, 3.0))
+        self.picture.line((x, foot), (x, head), "ink", 1.6, "2 4")
+        self.labels.put(
+            f"window {show(distance, self.system)}",
+            [(x + 6, foot - 8, "start"), (x - 6, foot - 8, "end"), (x + 6, foot - 26, "start")],
+        )
 
     def _other(self, path, track, dash):
         page = [self.at(p[0], p[2]) for p in track]
@@ -298,7 +320,7 @@ class _Side:
             self.picture.line((end, y - 7), (end, y + 7), "water", 2)
         self.picture.line((x, self.ground - 7), (x, y + 7), "ink", 2.4)
         self.labels.block((min(low, high) - 2, y - 8, max(low, high) + 2, y + 8))
-        words = f"lands {whole(path.throw, self.system)} ahead, 15 % either way"
+        words = f"lands {lands(path, self.system)}, 15 % either way"
         spots = [(x, y + 26, "middle"), (WIDTH - 8, y + 26, "end"), (8, y + 26, "start")]
         self.labels.put(words, spots, bold=True)
 

@@ -8,6 +8,11 @@
   need(typeof BigInt64Array === 'function', 'large numbers');
   need(typeof structuredClone === 'function', 'copies of data');
   need(typeof Array.prototype.at === 'function', 'newer lists');
+  var asModule = false;
+  try {
+    new Worker('data:text/javascript,', { get type() { asModule = true; return 'module'; } }).terminate();
+  } catch (error) { /* said below */ }
+  need(asModule, 'workers of modules');
   try {
     // A tiny program with an exception in it, which the interpreter's own need.
     need(WebAssembly.validate(new Uint8Array([
