@@ -7,6 +7,7 @@ AERIALSTREAM_SHOTS names, if it names one.
 import json
 import os
 import shutil
+import socket
 import subprocess
 import sys
 import threading
@@ -47,17 +48,18 @@ def site(tmp_path_factory):
 @pytest.fixture(scope="module")
 def address(site, tmp_path_factory):
     """Where `aerialstream site serve` has it."""
-    from lessonkit.start import free_port
-
-    port = free_port()
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
     said = (tmp_path_factory.mktemp("served") / "said.txt").open("w+")
     server = subprocess.Popen(
         [sys.executable, "-m", "gradekit.cli", "site", "serve", str(site), "--host", "127.0.0.1", "--port", str(port)],
         stdout=said,
+        stderr=subprocess.STDOUT,
     )  # fmt: skip
     end = time.monotonic() + 60
     while "http://" not in Path(said.name).read_text() and time.monotonic() < end:
-        assert server.poll() is None
+        assert server.poll() is None, Path(said.name).read_text()
         time.sleep(0.1)
     yield f"http://127.0.0.1:{port}/"
     server.terminate()

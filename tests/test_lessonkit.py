@@ -191,6 +191,16 @@ def test_set_up_box_copies_and_takes_back():
     assert "back" in panel.set_up_said.value
 
 
+def test_reset_sends_new_ends_and_value_as_one_message(monkeypatch):
+    """One by one, the slider on the page answers the new ends with its old value."""
+    panel = tip_panel()
+    panel.set(device="ladder-9", extension=40)
+    slider, sent = panel.controls["extension"].slider, []
+    monkeypatch.setattr(slider, "send_state", lambda key=None: sent.append(set(key)))
+    panel.reset()
+    assert len(sent) == 1 and {"max", "value"} <= sent[0]
+
+
 def test_set_up_text_from_a_metric_station_is_converted():
     """550 kPa pasted at a station that works in psi is 80 psi."""
     panel = tip_panel()

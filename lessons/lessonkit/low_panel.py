@@ -76,7 +76,8 @@ def _view(at, results):
         reading=(
             f"{device.name}: nozzle {show(position.up, system)} above the ground. "
             f"{_steepest_words(through, system)} "
-            f"A strike {wanted} in {verdict} like this."
+            f"A strike {wanted} in {verdict} like this. Straight lines: the real stream sags and "
+            "strikes farther in, or not at all."
         ),
         limit=_limit(device),
         pictures=(

@@ -676,13 +676,6 @@ LINES = Question(
             did="add the 0.4 once",
             minor=True,
         ),
-        Slip(
-            "inches-as-tenths",
-            lambda row: 10 + 0.04 * row["kv"],
-            "The inches were taken as tenths of a foot. Divide by twelve.",
-            did="take the inches as tenths",
-            minor=True,
-        ),
     ),
     example="999 ft",
     first_step="First read the table, then work out the other rule.",

@@ -5,7 +5,7 @@ and the travel of their nozzles are the department's own; distances and weights 
 """
 
 from itertools import pairwise
-from math import acos, asin, atan2, cos, degrees, radians, sin, tan
+from math import acos, asin, atan2, cos, degrees, radians, sin
 
 from aerialstream._core import aerials, elevation, loads, reaction
 from gradekit.questions import (
@@ -902,21 +902,6 @@ STACK = Question(
             lambda row: _down(row, arm=row["centre"]),
             "The percent were taken as feet. The centre lies that share of the length out.",
             did="take the percent as feet",
-            minor=True,
-        ),
-        Slip(
-            "stream-without-arm",
-            lambda row: _down(row, stream=row["lbf"] * sin(radians(row["up"])) / row["out"]),
-            "The push of the stream was added without its arm. It acts at the nozzle, the "
-            "whole length out.",
-            did="leave the arm of the stream out",
-            minor=True,
-        ),
-        Slip(
-            "tangent",
-            lambda row: _down(row, stream=row["lbf"] * tan(radians(row["up"]))),
-            "The tangent was used. The part square to the ladder takes the sine.",
-            did="take the tangent",
             minor=True,
         ),
         Slip(

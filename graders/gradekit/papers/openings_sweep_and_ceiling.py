@@ -356,13 +356,6 @@ NEXT_ONE = Question(
             did="halve the angle",
             minor=True,
         ),
-        Slip(
-            "angle-doubled",
-            lambda row: 2 * _turned(row),
-            "The angle was doubled. The nozzle turns it once, from one opening to the next.",
-            did="double the angle",
-            minor=True,
-        ),
     ),
     example="3 deg",
     first_step="First draw it from above: way out from nozzle to wall, then square to it the way along.",

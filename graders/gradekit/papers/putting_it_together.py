@@ -865,13 +865,6 @@ SIDE = Question(
             minor=True,
         ),
         Slip(
-            "side-load-halved",
-            lambda row: _side(row) / 2,
-            "The side load was halved. The whole of it pushes the tip.",
-            did="halve the side load",
-            minor=True,
-        ),
-        Slip(
             "moment-for-side-load",
             lambda row: _side(row) * row["cap"],
             "That is a moment. The load on the tip is asked for, before any length.",

@@ -823,19 +823,6 @@ SWEPT = Estimate(
             minor=True,
         ),
         Slip(
-            "share-of-the-rest",
-            lambda row: _beyond_band(
-                row,
-                row["gpm"]
-                * row["wide"]
-                * row["deep"]
-                / (row["over"] * row["by"] - row["wide"] * row["deep"]),
-            ),
-            "The hole was compared with the rest of the strip. Compare it with the whole.",
-            did="compare it with the rest",
-            minor=True,
-        ),
-        Slip(
             "per-cent-for-gpm",
             lambda row: _beyond_band(
                 row, 100 * row["wide"] * row["deep"] / (row["over"] * row["by"])

@@ -192,8 +192,8 @@ ASKED = {
                 "Less flow pushes back less: half the flow, half the reaction.",
             ),
             Option(
-                "A ladder that lies low instead of high, at the same length, weighs less on its base",
-                "The other way round: a level ladder has its weight at the longest arm.",
+                "The ladder raised steep, at the same length",
+                "The other way round: raised, its weight has a shorter arm. Level it has the longest.",
             ),
         ),
     ),
