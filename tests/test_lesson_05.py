@@ -156,3 +156,16 @@ def test_questions_say_what_the_rule_says():
     assert _feet(content._REACH) < _feet(content._PATH.throw) / 2
     assert _feet(content._drop()) == pytest.approx(_fall(80, 30, 50), abs=0.2)
     assert _feet(content._drop()) > 3  # below the sill of a window 6 ft high
+
+
+def test_strong_wind_that_brings_the_water_back_is_said(panel):
+    """No negative distance is printed, in words or picture, and the drop is told in still air alone."""
+    panel.set(elevation=70, window=150, wind=30)
+    assert (
+        "behind the nozzle" in panel.view.reading and "back over the ladder" in panel.view.reading
+    )
+    assert "-" not in panel.view.reading and "ahead, give" not in panel.picture.value
+    panel.reset()
+    assert "dropped" in panel.view.reading and "window 50 ft" in panel.picture.value
+    panel.set(wind=15)
+    assert "dropped" not in panel.view.reading

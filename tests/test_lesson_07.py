@@ -1,6 +1,6 @@
 """Lesson 07: its panel starts on the worked example, each task can be met, its numbers come from outside."""
 
-from math import atan2, degrees, radians, sin
+from math import atan2, cos, degrees, radians, sin, tan
 
 import pytest
 
@@ -126,3 +126,12 @@ def test_metric_department_reads_metres_and_meets_a_task():
     assert not found(panel)
     panel.set(standoff=1.5)
     assert found(panel) == [1]
+
+
+def test_what_the_text_says_of_sagging_holds_with_gravity_alone():
+    """12.2 √80 ft/s: 8.3 degrees from 6.3 ft up never rise to 12 ft; 14 from 4.5 ft do 24 ft inside."""
+    speed = 12.2 * 80**0.5
+    assert 6.3 + (speed * sin(radians(8.3))) ** 2 / (2 * 32.2) < 12 - 1
+    away = 15 + 24
+    time = away / (speed * cos(radians(14)))
+    assert 4.5 + away * tan(radians(14)) - 16.1 * time**2 == pytest.approx(12, abs=0.3)

@@ -5,6 +5,7 @@ from math import radians, sin
 import pytest
 
 from aerialstream import load_department
+from gradekit.drills.plan import Asked, Weather, on_the_day, plan_drill
 from lessonkit import drill_shown, progress
 from lessonkit.content.lesson_09 import ASKED
 from lessonkit.drill_panel import WORKING, drill_panel
@@ -162,3 +163,22 @@ def test_typed_question_takes_the_right_number_and_names_the_slips():
     assert "Square it" in ASKED["cap"].judge("8.6 psi").words
     assert "bore" in ASKED["cap"].judge("116 psi").words
     assert "usual" in ASKED["cap"].judge("80 psi").words
+
+
+def test_a_day_from_another_day_is_the_same_as_from_the_plan():
+    """What is kept from the day before must not be what has changed since."""
+    asked = Asked(evolution="window-in-line", device="tower-3", site="drill-ground")
+    plan = plan_drill(load_department(), asked)
+    weak = {"hydrant": ("65 psi", "20 psi", "300 gpm")}
+    windy = {"weather": Weather(wind="30 mph", wind_from="90 deg")}
+    at_once = on_the_day(plan, **weak, **windy)
+    by_steps = on_the_day(on_the_day(on_the_day(plan, **windy), **weak), **windy)
+    assert at_once.lines() == by_steps.lines() != on_the_day(plan, **windy).lines()
+    assert at_once.faults == by_steps.faults and at_once.predicted == by_steps.predicted
+
+
+def test_answer_that_breaks_the_cap_is_not_right():
+    """75 psi through 1 1/4 in flow 29.7 × 1.5625 × √75 = 402 gpm: over a cap of 400."""
+    assert 29.7 * 1.25**2 * 75**0.5 > 400 > 29.7 * 1.25**2 * 74**0.5
+    assert not ASKED["cap"].judge("75 psi").right and "cap" in ASKED["cap"].judge("75 psi").words
+    assert "keeps the cap" in ASKED["cap"].judge("70 psi").words

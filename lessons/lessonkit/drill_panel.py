@@ -10,6 +10,7 @@ from aerialstream import go_no_go, show
 from aerialstream.department import load_department
 from aerialstream.errors import AerialStreamError
 from aerialstream.set_up import GO, NO_GO
+from aerialstream.units import quantity
 from aerialstream.worked import in_system
 from gradekit.drills.aiming import DrillRefused
 from gradekit.drills.day import day_list
@@ -169,7 +170,10 @@ def _view(at, results):
     return View(
         reading=f"{_stands(listed, at.system)} {_set_up(plan, at.system)}",
         limit=in_system(plan.limits[0], at.system) if plan.limits else "",
-        pictures=(_Large(side_sketch(plan, at.system, high=225, wide=470)), _List(listed, at.system)),
+        pictures=(
+            _Large(side_sketch(plan, at.system, high=225, wide=470)),
+            _List(listed, at.system),
+        ),
         rows=plan.lines(at.system),
     )
 
@@ -218,7 +222,7 @@ def _controls(department):
                _one_of(SITE, [s.id for s in department.sites])),
         Number("wind", "Wind", Scale("mph", 0, 45, 1, 12), Scale("km/h", 0, 72, 1, 19)),
         Choice("wind_from", "Wind comes from", WAYS, "180 deg"),
-        Number("hydrant", "Hydrant flows, 20 psi left", Scale("gpm", 100, 1500, 25, 1000),
+        Number("hydrant", f"Hydrant flows, {show(quantity(LEFT), department.units)} left", Scale("gpm", 100, 1500, 25, 1000),
                Scale("L/min", 400, 5600, 100, 3800)),
         Switch("lightning", "Lightning seen or heard"),
         Choice("answers", "The people on the spot say", [

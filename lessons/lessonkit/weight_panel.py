@@ -44,7 +44,9 @@ def _reading(at, results):
     )
     if now.depth > DEEP:
         return (
-            f"{said}This deep it finds a way: down the stairs, into the basement, into the stock."
+            f"By the sum, {show(now.weight, system, 'weight')} would have stayed after "
+            f"{show(at.time, system)}: more than {show(DEEP, system, 'depth')} deep. So deep it finds "
+            "a way: down the stairs, into the basement, into the stock. The time to look again is past."
         )
     deep, when = show(at.mark, system, "depth"), show(mark.value, system)
     if mark.value <= at.time:

@@ -64,6 +64,8 @@ ASKED = {
         "handbook rule? Write a number and its unit.",
         REACH,
         _REACH_ROW,
+        "Half the pressure, then 26, then the eighths over 3/4 at 5 ft each: "
+        f"{_REACH_ROW['psi'] / 2:.0f} + 26 + {40 * (_REACH_ROW['tip'] - 0.75):.0f} ft.",
     ),
     "sight": Choice(
         "You look along the barrel at the middle of a window 50 ft ahead, barrel 30 degrees up, 80 "

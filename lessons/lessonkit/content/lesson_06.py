@@ -1,5 +1,7 @@
 """What lesson 06 asks: through the window, straight, swept or off the ceiling."""
 
+from dataclasses import replace
+
 from aerialstream.units import quantity
 from gradekit.papers.openings_sweep_and_ceiling import STEEPEST
 from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Step
@@ -14,6 +16,19 @@ def _use(scene, away, height, pitch):
         height=quantity(height, "foot"),
         pitch=quantity(pitch, "degree"),
     )
+
+
+def _so_small(question):
+    """The question, with one sentence for both ways to a number under one."""
+    said = (
+        "So small a number is the tangent itself, or a calculator on radians. Asked is the angle, "
+        "in degrees."
+    )
+    slips = (
+        replace(slip, sentence=said) if slip.name == "radians-for-degrees" else slip
+        for slip in question.slips
+    )
+    return replace(question, slips=tuple(slips))
 
 
 _STEEP_ON_REAR = _use("rear", 15, 8, 38)
@@ -74,7 +89,7 @@ ASKED = {
         "stream shall pass 1 ft under the head. How steep is that line? Rise over run is 9 over 14, "
         "which is 0.643; the tangents of 30, 33 and 36 degrees are 0.577, 0.649 and 0.727. Write "
         "degrees, within half a degree.",
-        STEEPEST,
+        _so_small(STEEPEST),
         _STEEP_ROW,
         "Steeper than that, and a part of it strikes the wall above.",
     ),

@@ -1,5 +1,8 @@
 """What lesson 07 asks: whether this nozzle can do the low job."""
 
+from dataclasses import replace
+from math import atan, degrees
+
 from aerialstream.aerials import aim, tip_position
 from aerialstream.department import DEMO_FOLDER, load_department
 from aerialstream.units import quantity, show
@@ -25,6 +28,19 @@ def _steepest(device):
     return _degrees(quantity(base) + device.nozzle_travel.up)
 
 
+def _so_small(question):
+    """The question, with one sentence for both ways to a number under one."""
+    said = (
+        "So small a number is the tangent itself, or a calculator on radians. Asked is the angle, "
+        "in degrees."
+    )
+    slips = (
+        replace(slip, sentence=said) if slip.name == "radians-for-degrees" else slip
+        for slip in question.slips
+    )
+    return replace(question, slips=tuple(slips))
+
+
 _UP = _degrees(_LADDER.nozzle_travel.up)
 _TRIED = aim(_LADDER, **_LOW, stream_pitch="14 deg")
 _NEEDED = show(_TRIED.pitch)
@@ -43,6 +59,8 @@ _FRONT = {
     "away": 12,
     "deep": 13,
 }
+
+_CLIMB, _WAY = 12 - _FRONT["nozzle"], _FRONT["away"] + _FRONT["deep"]  # joists 12 ft up
 
 _TRAVEL_ROW = {"climb": 13, "below": 6}
 
@@ -122,8 +140,10 @@ ASKED = {
         "One step back. Tower 3's nozzle is 5.2 ft above the ground and 12 ft before the window. "
         "The stream is to strike the bare joists, 12 ft up, 13 ft inside the window. How many "
         "degrees above level must it climb? Take it as a straight line.",
-        PITCH,
+        _so_small(PITCH),
         _FRONT,
+        f"It climbs {_CLIMB:.1f} ft on a way of {_WAY} ft. {_CLIMB / _WAY:.3f} is the tangent of "
+        f"{degrees(atan(_CLIMB / _WAY)):.1f} degrees.",
     ),
     "read": Match(
         "A ladder lies 5 degrees below level. What is the steepest stream that each rig's nozzle "

@@ -1,5 +1,7 @@
 """What lesson 08 asks: what the water does to the building, and when the stream is shut down."""
 
+from dataclasses import replace
+
 from aerialstream.units import quantity, show
 from aerialstream.water import floor_load, load_of_depth, time_to_load, water_weight
 from gradekit.papers.what_the_water_meets import STAYS
@@ -93,7 +95,7 @@ ASKED = {
     "weight": Number(
         "Work one out. A stream of 900 gpm has gone in for 20 minutes. About 5 tenths have run off. "
         "A gallon weighs 8.34 lb. How many pounds have stayed? Within 2 percent.",
-        STAYS,
+        replace(STAYS, reread="See the worked example above."),
         _STAYS_ROW,
         "Gallons that went in, then the share that stayed, then 8.34 lb for each.",
     ),
@@ -103,7 +105,7 @@ ASKED = {
         "number and its unit.",
         ROOF,
         _ROOF_ROW,
-        "It is a time to look again before, and no time that is allowed.",
+        "Look again before that time is up. It is no time that is allowed.",
     ),
     "depth": Match(
         "Water stands on a floor. What does each depth weigh on a square foot?",

@@ -156,7 +156,7 @@ ASKED = {
             Pair(
                 "Pump higher, inlet and nozzle as planned",
                 "Hose: its coefficient, or a longer lay",
-                "Between pump and inlet there is only the hose.",
+                "With both gauges checked, there is only the hose between them.",
             ),
             Pair(
                 "Inlet higher, nozzle as planned",
