@@ -117,7 +117,7 @@ def test_metric_department_reads_metres():
 
 def test_sums_in_the_text_can_be_keyed_in():
     """Written here anew."""
-    way, fall = _text("way"), _text("fall-title")
+    way, fall = _text("way"), _text("fall-title") + _text("fall-line")
     assert f"**{hypot(50, 24):.1f} ft**" in way
     assert f"**{106 - 55.5:.1f} ft**" in way
     speed = 12.2 * 8.944

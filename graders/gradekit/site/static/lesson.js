@@ -34,7 +34,10 @@ async function settled() {
 
 async function go(address) {
   await settled().catch(() => {});
-  location.href = address;
+  // Over plain http there is nothing to go to while the server is away; here the work can be saved.
+  const there = await fetch(address).then((answer) => answer.ok, () => false);
+  if (there) location.href = address;
+  else say('The site is not reached. Your work is kept here; “Save my work” writes it to a file.');
 }
 
 async function save() {
@@ -46,6 +49,13 @@ async function save() {
     say(`Not saved: ${error.message}`);
   }
   $('save').disabled = false;
+}
+
+// An exercise tells its reader to save by the disk symbol or Ctrl+S and to hand the file in: so they write one.
+function saveByHabit() {
+  const instead = (event) => { event.preventDefault(); event.stopImmediatePropagation(); save(); };
+  document.addEventListener('keydown', (event) => { if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 's') instead(event); }, true);
+  document.addEventListener('click', (event) => { if (event.target.closest?.('[data-command="docmanager:save"]')) instead(event); }, true);
 }
 
 async function showSheet(name) {
@@ -92,8 +102,13 @@ async function start() {
   document.title = $('title').textContent = title;
   $('save').disabled = false;
   $('save').addEventListener('click', save);
+  // A tablet may end a page that is out of sight without another word.
+  document.addEventListener('visibilitychange', () => { if (document.hidden) settled().catch(() => {}); });
+  // A page that the browser had laid aside may be an earlier member's.
+  window.addEventListener('pageshow', (event) => { if (event.persisted) location.reload(); });
   $('back').addEventListener('click', (event) => { event.preventDefault(); go(root); });
   followLinks();
+  if (path.startsWith('assignments/')) saveByHabit();
   say('Getting ready …');
   script.textContent = JSON.stringify(settings());
   const bundle = document.createElement('script');

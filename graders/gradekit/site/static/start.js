@@ -61,11 +61,13 @@ async function exerciseRow(lesson, files) {
   row.append(link);
   if (mine) {
     const now = await work.standing(path, mine);
-    row.append(element('span', '', `${now.answered} of ${now.of} answered`));
+    if (now.known) row.append(element('span', '', `${now.answered} of ${now.of} answered`));
     if (now.answered) {
       const give = element('button', '', 'Hand in');
       give.type = 'button';
-      give.addEventListener('click', async () => say('keep-said', `Written: “${await work.handIn(path)}”. Give this file to your instructor.`));
+      give.addEventListener('click', async () => {
+        try { say('keep-said', `Written: “${await work.handIn(path)}”. Give this file to your instructor.`); } catch (error) { say('keep-said', `Not written: ${error.message}`); }
+      });
       row.append(give);
     }
   }

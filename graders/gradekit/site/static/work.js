@@ -16,7 +16,19 @@ function note(key, value) {
   try { localStorage.setItem(`aerialstream ${key}`, JSON.stringify(value)); } catch { /* full or switched off */ }
 }
 
-export const member = () => (MEMBER.test(noted('member') || '') ? noted('member') : '');
+// Whose tab this is. Another tab may go on for somebody else; this one stays whose it was opened for.
+function ofThisTab() {
+  try { return JSON.parse(sessionStorage.getItem('aerialstream member')); } catch { return null; }
+}
+function becomes(number) {
+  try { sessionStorage.setItem('aerialstream member', JSON.stringify(number)); } catch { /* switched off */ }
+}
+if (ofThisTab() === null) becomes(noted('member') || '');
+
+export function member() {
+  const who = ofThisTab() ?? noted('member') ?? '';
+  return MEMBER.test(who) ? who : '';
+}
 export const members = () => (noted('members') || []).filter((one) => MEMBER.test(one));
 export const storeName = (who = member()) => (who ? `aerialstream ${who}` : 'aerialstream');
 
@@ -85,6 +97,16 @@ export async function keep(files, name = storeName()) {
   }, name);
 }
 
+// Keep what a lesson has written; what another tab kept of the same lesson meanwhile stays with it.
+export async function take(news) {
+  await within('readwrite', async (store) => {
+    for (const [path, text] of Object.entries(news)) {
+      const before = isLesson(path) ? await asked(store.get(path)) : null;
+      store.put(model(path, together(before, text)), path);
+    }
+  });
+}
+
 async function drop(paths, name = storeName()) {
   await within('readwrite', async (store) => { for (const path of paths) store.delete(path); }, name);
 }
@@ -98,6 +120,7 @@ export function textOf(model) {
 
 const isExercise = (path) => /^assignments\/[^/]+\/[^/]+\.ipynb$/.test(path);
 const isProgress = (path) => path.startsWith(PROGRESS) && path.endsWith('.json') && path !== PLACE;
+const isLesson = (path) => /^my progress\/lesson-\d+\.json$/.test(path);
 const isWork = (path) => isExercise(path) || isProgress(path) || path.startsWith(EARLIER);
 const sources = (nb) => nb.cells.map((cell) => [].concat(cell.source).join(''));
 const isMemberCell = (source) => source.startsWith('member = ');
@@ -120,13 +143,13 @@ async function fromSite(path) {
   return answer.json();
 }
 
-// How far an exercise is: {answered, of}.
+// How far an exercise is: {answered, of, known}; all counts as answered while the site is not reached.
 export async function standing(path, model) {
   const released = await fromSite(path).catch(() => null);
   const before = new Map((released?.cells || []).map((cell) => [cell.metadata.nbgrader?.grade_id, [].concat(cell.source).join('')]));
   const mine = notebook(model).cells.filter((cell) => cell.metadata.nbgrader?.solution && !isMemberCell([].concat(cell.source).join('')));
   const answered = mine.filter((cell) => before.get(cell.metadata.nbgrader.grade_id) !== [].concat(cell.source).join(''));
-  return { answered: answered.length, of: mine.length };
+  return { answered: answered.length, of: mine.length, known: Boolean(released) };
 }
 
 // --- members ------------------------------------------------------------------------------------
@@ -135,15 +158,19 @@ export async function standing(path, model) {
 export async function workAs(number) {
   const who = number.trim().toUpperCase();
   if (who && !MEMBER.test(who)) throw new Error(`“${number}” is no member number: use letters, digits and hyphens.`);
-  const without = who && !member() ? await all('aerialstream') : {};
+  if (who && !member()) await goAlong(who);
+  becomes(who);
   note('member', who);
-  if (!who) return;
-  note('members', [who, ...members().filter((one) => one !== who)].slice(0, 30));
-  const theirs = await all();
-  const moved = Object.entries(without).filter(([path]) => isWork(path) && !theirs[path]);
+  if (member() !== who) throw new Error('This browser does not keep your number: leave the private window, or allow this site to store data.');
+  if (who) note('members', [who, ...members().filter((one) => one !== who)].slice(0, 30));
+}
+
+async function goAlong(who) {
+  const without = await all('aerialstream'), theirs = await all(storeName(who));
+  const moved = Object.entries(without).filter(([path]) => isWork(path) && (isLesson(path) || !theirs[path]));
   if (!moved.length) return;
-  const files = Object.fromEntries(moved.map(([path, one]) => [path, isExercise(path) ? withMember(notebook(one), who) : textOf(one)]));
-  await keep(files);
+  const files = Object.fromEntries(moved.map(([path, one]) => [path, isExercise(path) ? withMember(notebook(one), who) : together(theirs[path], textOf(one))]));
+  await keep(files, storeName(who));
   await drop(moved.map(([path]) => path), 'aerialstream');
 }
 
@@ -241,6 +268,11 @@ function merged(mine, theirs) {
   return both;
 }
 
+// Progress that was kept, with what is new of it; the new alone where they cannot be put together.
+function together(before, text) {
+  try { return before ? JSON.stringify(merged(JSON.parse(textOf(before)), JSON.parse(text)), null, 1) : text; } catch { return text; }
+}
+
 async function read(file) {
   const buffer = await file.arrayBuffer();
   if (/\.ipynb(\.json)?$/i.test(file.name) || new Uint8Array(buffer, 0, 1)[0] === 123) {
@@ -258,6 +290,15 @@ function exercisePath(nb) {
     if (name) return `assignments/${name}/${name}.ipynb`;
   }
   throw new Error('this notebook is none of our exercises');
+}
+
+// The number that stands in an exercise, where there is one.
+function ownerOf(inside) {
+  for (const text of Object.values(inside)) {
+    const found = /"member = \\"([A-Z0-9-]+)\\"/.exec(text);
+    if (found && MEMBER.test(found[1])) return found[1];
+  }
+  return '';
 }
 
 const PLAIN = /^\w+ = ("""((?!""")[^\\])*"""|"[^"\n\\]*"|\d{0,2})[ \t]*(#[^\n]*)?(\n(#[^\n]*|retake = \d{1,2})?)*$/;
@@ -281,14 +322,16 @@ async function trustedIfPlain(path, nb) {
 // Take in a saved file, or an exercise that an instructor gave out; gives what was done, in words.
 // Nothing is lost: what lay here before and differs is set aside.
 export async function open(file) {
-  let inside;
+  let inside, about;
   try {
     inside = await read(file);
+    about = JSON.parse(inside[ABOUT] || '{}') || {};
   } catch (error) {
     throw new Error(`${file.name} could not be opened: ${error.message}. Nothing was changed.`);
   }
-  const about = JSON.parse(inside[ABOUT] || '{}');
-  if (about.member && MEMBER.test(about.member)) await workAs(about.member);
+  if (!Object.keys(inside).some((path) => isWork(path) || path.endsWith('.ipynb'))) throw new Error(`${file.name} holds no work of these lessons. Nothing was changed.`);
+  const whose = MEMBER.test(about.member || '') ? about.member : ownerOf(inside);
+  if (whose) await workAs(whose);
   const here = await all(), fresh = {}, aside = [], taken = [], inFile = {};
   for (let [path, text] of Object.entries(inside)) {
     if (path === ABOUT || path.endsWith('/')) continue;
@@ -301,6 +344,7 @@ export async function open(file) {
       if (isExercise(path)) content = await trustedIfPlain(path, JSON.parse(text));
       else if (isProgress(path)) {
         const parsed = JSON.parse(text);
+        if (Object.prototype.toString.call(parsed) !== '[object Object]') continue;
         if (here[path]) content = JSON.stringify(merged(JSON.parse(textOf(here[path])), parsed), null, 1);
       }
     } catch { continue; }
@@ -316,9 +360,9 @@ export async function open(file) {
   await keep(fresh);
   const saved = noted(`${storeName()} saved`) || { when: '', marks: {} };
   note(`${storeName()} saved`, { when: saved.when || about.saved || '', marks: { ...saved.marks, ...inFile } });
-  const whose = member() ? ` of member ${member()}` : '';
+  const by = member() ? ` of member ${member()}` : '';
   const kept = aside.length ? ' What you had answered here before differs; it is kept beside it and goes along when you save.' : '';
   const count = (number, word) => `${number} ${word}${number === 1 ? '' : 's'}`;
   const lessons = taken.filter((path) => /lesson-\d+\.json$/.test(path)).length;
-  return `Opened: ${count(taken.filter(isExercise).length, 'exercise')} and ${count(lessons, 'lesson')}${whose}.${kept}`;
+  return `Opened: ${count(taken.filter(isExercise).length, 'exercise')} and ${count(lessons, 'lesson')}${by}.${kept}`;
 }

@@ -5,6 +5,7 @@
 // is needed: it also works where the address is plain http. The bar at the top is `lesson.js`.
 (function () {
   const NAME = 'aerialstream-site';
+  const TYPED = 1500;  // ms without a change before an exercise is kept
   const QUIET = 400;  // ms without a message before the kernel is asked what has changed
   let scope;
 
@@ -33,10 +34,20 @@
     await told(kernel, `import json as _json\nfrom gradekit.site import in_browser as _carry\n_carry.lay_in(_json.loads(${files}))`);
   }
 
+  let owed = {};  // what the kernel has told and the storage has not taken yet
+
   async function bringOut(kernel) {
+    const { say, work } = window.aerialstreamSite;
     const text = await told(kernel, 'from gradekit.site import in_browser as _carry\n_carry.tell()');
-    const news = text.trim() ? JSON.parse(text) : {};
-    if (Object.keys(news).length) await window.aerialstreamSite.work.keep(news);
+    const news = owed = { ...owed, ...(text.trim() ? JSON.parse(text) : {}) };
+    if (!Object.keys(news).length) return;
+    try {
+      await work.take(news);
+      if (owed === news) owed = {};
+    } catch (error) {
+      say(`Not kept, this browser's storage refuses: ${error.message}`);
+      throw error;
+    }
   }
 
   function carry(panel) {
@@ -63,9 +74,24 @@
     window.aerialstreamSite.told = (code) => told(panel.sessionContext.session.kernel, code);
     window.aerialstreamSite.flush = async () => {
       const kernel = panel.sessionContext?.session?.kernel;
-      if (kernel) await Promise.race([bringOut(kernel), new Promise((done) => setTimeout(done, 3000))]).catch(() => {});
-      await panel.context.save();
+      const written = kernel && Promise.race([bringOut(kernel), new Promise((done) => setTimeout(done, 3000))]).catch(() => {});
+      await keepPage(panel);
+      await written;
     };
+    if (panel.context.path.startsWith('assignments/')) keepWhileTyping(panel);
+  }
+
+  async function keepPage(panel) {
+    if (panel.context.model.dirty) await panel.context.save();
+  }
+
+  // Answers are kept as they are typed: the page's own rhythm is too slow for a lid that is closed.
+  function keepWhileTyping(panel) {
+    let due = 0;
+    panel.context.model.contentChanged.connect(() => {
+      clearTimeout(due);
+      due = setTimeout(() => { if (!panel.isDisposed) keepPage(panel).catch(() => {}); }, TYPED);
+    });
   }
 
   async function build() {
