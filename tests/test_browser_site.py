@@ -6,6 +6,7 @@ AERIALSTREAM_SHOTS names, if it names one.
 
 import json
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -396,6 +397,72 @@ def test_two_members_of_one_tablet_have_work_of_their_own(tablet):
     page.click("#someone-else")
     page.locator("#known button", has_text=MEMBER).click()
     page.wait_for_selector("text=1 of 4 checks")
+
+
+def _answer(page, question):
+    """Answer a self-check by its first choice."""
+    ask = page.locator(".as-ask", has_text=question)
+    ask.locator("input[type=radio]").first.click()
+    ask.get_by_text("Check", exact=True).click()
+    ask.locator(".as-answer", has_text=re.compile("Right|Not yet")).wait_for()
+
+
+STORED = """async ([path, number]) => {
+  const work = await import('/work.js'), one = (await work.all(`aerialstream ${number}`))[path];
+  return one ? work.textOf(one) : '';
+}"""
+
+
+def _stored(page, path, number, words):
+    """Whether the browser comes to hold these words of a member's file, within a few seconds."""
+    end = time.monotonic() + 10
+    while words not in page.evaluate(STORED, [path, number]):
+        if time.monotonic() > end:
+            return False
+        page.wait_for_timeout(100)
+    return True
+
+
+def test_two_tabs_lose_nothing_and_mix_nobody_up(browser, address):
+    """What two tabs do in one lesson is both kept, and a tab stays whose it was opened for."""
+    other = Tablet(browser, address)
+    page, lesson = other.page, "my progress/lesson-03.json"
+    other.start_page(MEMBER)
+    other.lesson()
+    second = other.context.new_page()
+    second.goto(page.url)
+    second.wait_for_selector(PANEL)
+    _answer(page, "Which one change takes most")
+    assert _stored(page, lesson, MEMBER, '"lighter"')
+    _answer(second, "Half the gallonage is a handy rule")
+    assert _stored(page, lesson, MEMBER, '"rule"')
+    assert _stored(page, lesson, MEMBER, '"lighter"')
+    second.goto(address)
+    second.click("#someone-else")
+    second.fill("#number", "2058")
+    second.click("#who-form button.main")
+    second.wait_for_selector("text=Member 2058")
+    page.locator(".as-ask input[type=radio]").first.click()
+    page.get_by_text("Keep my prediction").click()
+    assert _stored(page, lesson, MEMBER, '"predictions"')
+    assert page.evaluate(STORED, [lesson, "2058"]) == ""
+    assert other.strangers == [] and other.complaints == []
+    other.context.close()
+
+
+def test_typed_answer_is_kept_without_saving(browser, address):
+    """A page that is closed a moment after an answer was typed has lost nothing of it."""
+    other = Tablet(browser, address)
+    page = other.page
+    other.start_page(MEMBER)
+    page.locator("#lessons li", has_text="What the stream does").get_by_text(
+        "raded exercise"
+    ).click()
+    page.wait_for_selector(".jp-CodeCell")
+    page.wait_for_function("() => document.querySelector('#state').textContent === ''")
+    _type_between_quotes(page, "reaction_1 = ", "77 lbf")
+    assert _stored(page, f"assignments/{EXERCISE}/{EXERCISE}.ipynb", MEMBER, "77 lbf")
+    other.context.close()
 
 
 def test_newer_site_is_offered_and_taken(browser, site, tmp_path):

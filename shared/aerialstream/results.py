@@ -25,6 +25,7 @@ _TIP_LINES = {
     "torsion": ("Torsion", "left side up", "right side up"),
 }
 
+_HOW_FAR = ("estimate", "outside range")
 _ONLY_IF_ANY = ("in_plane", "in_plane_moment", "torsion")  # left out where there is none
 
 
@@ -67,22 +68,33 @@ class Explained:
         return "\n".join(out)
 
     def html(self, system="US"):
-        """The same as HTML: a table of values, numbered steps, notes, sources in a fold."""
+        """The same as HTML: values, numbered steps, cautions; other notes and sources in folds."""
         values = "".join(
             f"<tr><th scope='row'>{escape(label)}</th><td>{escape(value)}</td></tr>"
             for label, value in self.lines(system)
         )
         steps = "".join(f"<li>{escape(step)}</li>" for step in self.steps_in(system))
-        notes = "".join(
-            f"<p class='as-note'><strong>{escape(n.code.capitalize())}:</strong> "
-            f"{escape(in_system(n.text, system))}</p>"
-            for n in self.notes
-        )
+        held = [n for n in self.notes if n.code in _HOW_FAR]
+        told = [n for n in self.notes if n.code not in _HOW_FAR]
+        notes = _notes_html(told, system)
+        if held:  # how good the figures are: one press away, so that cautions stand out
+            notes += (
+                f"<details class='as-how-far'><summary>How far this holds ({len(held)})</summary>"
+                f"{_notes_html(held, system)}</details>"
+            )
         cited = "".join(f"<li>{escape(str(source(s)))}</li>" for s in self.sources)
         return f"<div class='as-result'><table>{values}</table><ol>{steps}</ol>{notes}<details><summary>Sources</summary><ul>{cited}</ul></details></div>"
 
     def _repr_html_(self):
         return self.html()
+
+
+def _notes_html(notes, system):
+    return "".join(
+        f"<p class='as-note'><strong>{escape(n.code.capitalize())}:</strong> "
+        f"{escape(in_system(n.text, system))}</p>"
+        for n in notes
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
