@@ -460,8 +460,15 @@ def test_typed_answer_is_kept_without_saving(browser, address):
     ).click()
     page.wait_for_selector(".jp-CodeCell")
     page.wait_for_function("() => document.querySelector('#state').textContent === ''")
+    other.back()
+    assert page.inner_text("#unsaved") == "Nothing to save yet."
+    page.get_by_text("Go on with the graded exercise").click()
+    page.wait_for_selector(".jp-CodeCell")
+    page.wait_for_function("() => document.querySelector('#state').textContent === ''")
     _type_between_quotes(page, "reaction_1 = ", "77 lbf")
     assert _stored(page, f"assignments/{EXERCISE}/{EXERCISE}.ipynb", MEMBER, "77 lbf")
+    other.back()
+    assert "the exercise to 03" in page.inner_text("#unsaved.warn")
     other.context.close()
 
 

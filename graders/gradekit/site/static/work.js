@@ -188,6 +188,9 @@ export async function prepare(path) {
   if (files[path] || !member()) return;
   const nb = withMember(await fromSite(path), member());
   await keep({ [path]: nb });
+  // As handed out it is nothing to save yet.
+  const saved = noted(`${storeName()} saved`) || { when: '', marks: {} };
+  note(`${storeName()} saved`, { ...saved, marks: { ...saved.marks, [path]: marked(path, model(path, nb)) } });
 }
 
 // --- a newer site -------------------------------------------------------------------------------
