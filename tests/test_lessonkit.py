@@ -755,3 +755,18 @@ def test_faulty_department_is_told_before_anything_opens(tmp_path, monkeypatch, 
     assert status == 2
     said = capsys.readouterr().out
     assert "apparatus.toml: missing" in said and "department.toml: units: missing" in said
+
+
+def test_every_exercise_belongs_to_a_lesson_and_every_link_leads_to_one():
+    """What no lesson names is never laid out for a member; a link to it would lead nowhere."""
+    from gradekit.questions import papers
+
+    lessons = start.syllabus()["lesson"]
+    named = [lesson["assignment"] for lesson in lessons if "assignment" in lesson]
+    assert sorted(named) == sorted(papers())
+    for lesson in lessons:
+        text = (start.LESSONS / lesson["notebook"]).read_text(encoding="utf-8")
+        linked = set(re.findall(r"\(assignments/([a-z-]+)/", text))
+        assert lesson.get("assignment") in linked | {None} and linked <= set(named), lesson[
+            "number"
+        ]

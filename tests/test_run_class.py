@@ -8,6 +8,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
 import zipfile
 from datetime import datetime, timedelta
@@ -341,6 +342,16 @@ def test_mark_in_the_middle_is_no_mark(fast, pool, tmp_path):
     statuses = {item.member: item.status for item in report.items}
     assert statuses[MEMBERS[0]] == "graded", report.items
     assert statuses[MEMBERS[1]] == "graded before"
+
+
+def test_run_after_a_kill_waits_for_the_killed_runs_own_processes(tmp_path):
+    """A process forked from a killed run still holds the lock for a moment: no refusal for that."""
+    course = Course(tmp_path, f"sqlite:///{tmp_path.as_posix()}/class/gradebook.db")
+    held = course.alone()
+    held.__enter__()
+    threading.Timer(0.3, held.__exit__, (None, None, None)).start()
+    with course.alone():
+        pass
 
 
 def test_two_runs_at_once_are_refused(fast):

@@ -21,6 +21,7 @@ import re
 import shutil
 import stat
 import sys
+import time
 import zipfile
 import zlib
 from dataclasses import dataclass
@@ -415,12 +416,10 @@ class Course:
     def alone(self):
         """Hold the folder for one grading run; the system lets go of it when that run is killed."""
         with (self.folder / "run.lock").open("a+") as held:
-            try:
-                _lock(held)
-            except OSError:
+            if not _held_within(held, seconds=2.0):
                 raise CourseError(
                     f"another grading run is at work in {self.folder}: wait until it has ended"
-                ) from None
+                )
             yield
 
     def _grade_one(self, api, assignment, member, files, released):
@@ -760,6 +759,19 @@ def _zip(target, files):
             archive.write(path, str(name))
     part.replace(target)
     return target
+
+
+def _held_within(file, seconds):
+    """Whether the lock was had; a killed run's own processes keep it until they, too, are gone."""
+    end = time.monotonic() + seconds
+    while True:
+        try:
+            _lock(file)
+            return True
+        except OSError:
+            if time.monotonic() >= end:
+                return False
+            time.sleep(0.05)
 
 
 def _lock(file):

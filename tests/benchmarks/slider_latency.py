@@ -95,10 +95,20 @@ def main(presses=80):
                 time.sleep(0.2)
                 address = re.search(r"http://\S+token=\S+", (Path(work) / "said.txt").read_text())
             notebook(Path(work) / "study" / "usual.ipynb")
+            _exercises_laid_out(Path(work) / "study" / "assignments")
             measure(address.group(0), presses)
         finally:
             server.terminate()
             server.wait(20)
+
+
+def _exercises_laid_out(folder, seconds=300):
+    """Wait for what the first start makes beside the lessons: it would take a core from one side."""
+    from gradekit.questions import papers
+
+    end = time.monotonic() + seconds
+    while len(list(folder.glob("*/*.ipynb"))) < len(papers()) and time.monotonic() < end:
+        time.sleep(0.5)
 
 
 def _keys(page, handle, look, presses):
