@@ -20,7 +20,7 @@ from hashlib import sha256
 from math import ceil, log
 from zlib import crc32
 
-from aerialstream.keeping import KEPT_IN, months_later, set_aside, study, write_whole
+from aerialstream.keeping import KEPT_IN, months_later, read_kept, study, write_whole
 from gradekit.draw import member_number
 
 FIRST_DAYS, SECOND_MONTHS, LATER_MONTHS = 14, 2, 6
@@ -178,21 +178,6 @@ def _deals(names, of, dealt, department):
 # --- what the checks of an exercise leave behind ------------------------------------------------------
 
 
-def _read(path, sound):
-    """What a file holds; an empty one where there is none or none that can be read."""
-    try:
-        kept = json.loads(path.read_text(encoding="utf-8"))
-        sound(kept)
-    except FileNotFoundError:
-        return {}
-    except (ValueError, KeyError, TypeError, AttributeError):
-        set_aside(path)
-        return {}
-    except OSError:
-        return {}
-    return kept
-
-
 def _write(path, kept):
     """Keep it; a disk that refuses costs the note, not the exercise."""
     with contextlib.suppress(OSError):
@@ -222,7 +207,7 @@ def keep_check(outcome, member, folder=None, today=None):
         return
     paper = paper_of(outcome.question)
     path = folder / KEPT_IN / f"exercise-{paper.name}.json"
-    kept = _read(path, _exercise_sound)
+    kept = read_kept(path, _exercise_sound)
     held = kept.setdefault(member, {"questions": {}})
     before = held["questions"].get(outcome.question, {"best": 0.0, "slips": {}})
     if before.get("answer") == outcome.answer and before.get("last") == branch:
@@ -270,7 +255,7 @@ def members_of(folder):
     found = set()
     for path in sorted((folder / KEPT_IN).glob("exercise-*.json")):
         if " unreadable " not in path.name:
-            found |= set(_read(path, _exercise_sound))
+            found |= set(read_kept(path, _exercise_sound))
     return sorted(found)
 
 
@@ -290,14 +275,14 @@ def _class_sound(kept):
 def behind(folder, member):
     """What a member has passed and slipped on: the exercises in the study folder, and the class."""
     found = Behind()
-    taken = _read(folder / KEPT_IN / f"class-{member}.json", _class_sound)
+    taken = read_kept(folder / KEPT_IN / f"class-{member}.json", _class_sound)
     for name, day in taken.get("passed", {}).items():
         found.add(name, date.fromisoformat(day))
     found.slips.update(taken.get("slips", {}))
     for path in sorted((folder / KEPT_IN).glob("exercise-*.json")):
         if " unreadable " in path.name:
             continue
-        held = _read(path, _exercise_sound).get(member, {"questions": {}})
+        held = read_kept(path, _exercise_sound).get(member, {"questions": {}})
         if "passed" in held:
             found.add(path.stem.removeprefix("exercise-"), date.fromisoformat(held["passed"]))
         for name, one in held["questions"].items():
@@ -359,7 +344,7 @@ class Refreshers:
         self.member, self.today = member_number(member), today or date.today()
         self.folder = folder
         self.path = folder / KEPT_IN / f"refresher-{self.member}.json"
-        self.state = _read(self.path, _state_sound)
+        self.state = read_kept(self.path, _state_sound)
         self.behind = behind(folder, self.member)
 
     def _keep(self):

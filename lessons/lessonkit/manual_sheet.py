@@ -55,18 +55,7 @@ def _own():
     if folder is None:
         return _memory
     path = folder / progress.KEPT_IN / FILE
-    try:
-        sheet = json.loads(path.read_text(encoding="utf-8"))
-        if not isinstance(sheet, dict) or not all(isinstance(d, dict) for d in sheet.values()):
-            raise ValueError("not what we write")
-        return sheet
-    except FileNotFoundError:
-        return {}
-    except ValueError:
-        progress.set_aside(path)
-        return {}
-    except OSError:
-        return {}
+    return progress.read_kept(path, progress.dict_of_dicts)
 
 
 def _keep(device, field, text):

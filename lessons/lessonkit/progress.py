@@ -9,11 +9,18 @@ import contextlib
 import json
 from datetime import date
 
-from aerialstream.keeping import FOLDER_VARIABLE, KEPT_IN, set_aside, study, write_whole
+from aerialstream.keeping import (
+    FOLDER_VARIABLE,
+    KEPT_IN,
+    dict_of_dicts,
+    read_kept,
+    study,
+    write_whole,
+)
 
 __all__ = [
-    "FOLDER_VARIABLE", "KEPT_IN", "entries", "forget", "note", "note_check", "read", "set_aside",
-    "study", "write_whole",
+    "FOLDER_VARIABLE", "KEPT_IN", "dict_of_dicts", "entries", "forget", "note", "note_check", "read",
+    "read_kept", "study", "write_whole",
 ]  # fmt: skip
 _memory = {}  # what there is no folder for
 
@@ -28,18 +35,7 @@ def read(lesson, folder=None):
     path = _path(lesson, folder)
     if path is None:
         return _memory.get(lesson, {})
-    try:
-        kept = json.loads(path.read_text(encoding="utf-8"))
-        if not isinstance(kept, dict) or not all(isinstance(part, dict) for part in kept.values()):
-            raise ValueError("not what we write")
-        return kept
-    except FileNotFoundError:
-        return {}
-    except (ValueError, UnicodeDecodeError):
-        set_aside(path)
-        return {}
-    except OSError:
-        return {}
+    return read_kept(path, dict_of_dicts)
 
 
 def entries(lesson, part):

@@ -5,6 +5,7 @@ that cannot be read is set aside, never fatal. Nothing kept here counts for the 
 """
 
 import contextlib
+import json
 import os
 import tempfile
 from calendar import monthrange
@@ -28,6 +29,33 @@ def set_aside(path):
         number += 1
     with contextlib.suppress(OSError):
         path.rename(aside)
+
+
+def read_kept(path, sound):
+    """What a file of ours holds; an empty dict where there is none or none that can be read.
+
+    Takes
+      path    path of a JSON file
+      sound   called with what was read; raises ValueError, KeyError, TypeError or AttributeError
+              where that is not what we write, and the file is set aside
+    """
+    try:
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        sound(kept)
+    except FileNotFoundError:
+        return {}
+    except (ValueError, KeyError, TypeError, AttributeError):
+        set_aside(path)
+        return {}
+    except OSError:
+        return {}
+    return kept
+
+
+def dict_of_dicts(kept):
+    """Raise ValueError unless this is a dict of dicts, as most kept files are."""
+    if not isinstance(kept, dict) or not all(isinstance(part, dict) for part in kept.values()):
+        raise ValueError("not what we write")
 
 
 def write_whole(path, text):
