@@ -150,10 +150,19 @@ class NumberControl(Control):
         )
         # The slider on the page gives back 7.9999999 for 8; the box shows what was meant.
         meant = (lambda value: round(value, 6), lambda value: value)
-        widgets.link((self.slider, "value"), (self.box, "value"), transform=meant)
+        self._alike = widgets.link((self.slider, "value"), (self.box, "value"), transform=meant)
         both = widgets.HBox([self.slider, self.box], layout=ROW)
         super().__init__(name, words, self.slider, _labelled(self.label, both), scale.start)
         self.parts = (self.slider, self.box)
+
+    def on_change(self, call):
+        """Call with no arguments whenever the value changes; the box follows after that.
+
+        The picture a call draws so leaves for the page before the number does.
+        """
+        self._alike.unlink()
+        super().on_change(call)
+        self._alike.link()
 
     @property
     def given(self):

@@ -236,10 +236,11 @@ class Panel:
         except AerialStreamError as error:
             # A set-up that cannot be is told in words; the controls stay in hand.
             self.results, self.view = None, View(reading=str(error))
-        self.words.value = self._words_html(self.view)
+        # The picture leaves first: it is what a hand on the slider waits for.
         self.picture.value = "".join(
             f"<figure class='as-figure'>{p.svg(styled=False)}</figure>" for p in self.view.pictures
         )
+        self.words.value = self._words_html(self.view)
         self._show_table()
         self._clear_set_up()
         self._tick(at)
