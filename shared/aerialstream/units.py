@@ -105,9 +105,15 @@ def kind_of(value):
 
     An angle and a share have no dimension; their unit tells them apart.
     """
+    of_unit = _kind_of_own_unit if value._REGISTRY is registry() else _kind_of_unit
+    return of_unit(value.units)
+
+
+def _kind_of_unit(unit):
     for kind, dimension in _kind_dimensions().items():
-        if value.dimensionality == dimension:
+        if unit.dimensionality == dimension:
             return kind
+    value = 1 * unit
     if value.dimensionless:
         names = {name for name, _ in value.unit_items()}
         if names and names <= {"degree", "radian"}:
@@ -115,6 +121,11 @@ def kind_of(value):
         if names == {"percent"}:
             return "share"
     return None
+
+
+# Few units are met, and a panel asks dozens of times for one picture. Another registry's units
+# are asked each time: under the same name they may mean something else.
+_kind_of_own_unit = cache(_kind_of_unit)
 
 
 def show(value, system="US", kind=None):
@@ -236,6 +247,11 @@ def _written(error, need):
     return f"{error.number:g} {unit}"
 
 
+def _told(name, given):
+    """An input as it was given, for a message."""
+    return f"{name} = {given!r}" if isinstance(given, str) else f"{name} = {given}"
+
+
 def _into_own_registry(value):
     """The same quantity in our registry; its root units mean the same in every registry."""
     if kind_of(value) not in _TOLD_BY_UNIT:
@@ -268,12 +284,11 @@ def quantities(plain=None, **needs):
                 given = bound.arguments[name]
                 if given is None and parameters.parameters[name].default is None:
                     continue
-                shown = f"{name} = {given!r}" if isinstance(given, str) else f"{name} = {given}"
                 try:
                     number = in_unit(given, need)
                 except UnitError as error:
                     faults.append(
-                        f'{shown}: {error}. Needed: {need.kind}, such as {name}="{need.example}"'
+                        f'{_told(name, given)}: {error}. Needed: {need.kind}, such as {name}="{need.example}"'
                     )
                     impossible_only = False
                     continue
@@ -281,12 +296,14 @@ def quantities(plain=None, **needs):
                     said = str(error).rstrip(".")
                     if error.code == "no unit":
                         said = said.partition(". Write it as")[0]
-                    faults.append(f'{shown}: {said}. Write {name}="{_written(error, need)}"')
+                    faults.append(
+                        f'{_told(name, given)}: {said}. Write {name}="{_written(error, need)}"'
+                    )
                     impossible_only = False
                     continue
                 fault = need.fault(number)
                 if fault:
-                    faults.append(f'{shown}: {fault}. Write {name}="{need.example}"')
+                    faults.append(f'{_told(name, given)}: {fault}. Write {name}="{need.example}"')
                 bound.arguments[name] = number
             for name, check in (plain or {}).items():
                 try:
