@@ -28,7 +28,12 @@ Words that begin with '-' go to pytest as they are, and so does everything after
 # pytest's own options that take the following word, among those in daily use.
 WITH_VALUE = ("-k", "-m", "-n", "-o", "-p", "-W")
 NOTHING_COLLECTED = 5
-COMPILE = "--universal --python-version 3.11 --generate-hashes --no-header --no-annotate -q -o"
+# jsonschema's check of international addresses compiles a grammar at every import of nbformat, over
+# a second for each process; nothing here asks for that check, and jsonschema does without it.
+UNUSED = "--no-emit-package rfc3987-syntax --no-emit-package lark"
+COMPILE = (
+    f"--universal --python-version 3.11 --generate-hashes --no-header --no-annotate {UNUSED} -q -o"
+)
 
 
 def test_files():

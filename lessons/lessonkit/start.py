@@ -19,7 +19,6 @@ import sys
 import threading
 import time
 import tomllib
-import urllib.error
 import urllib.request
 import webbrowser
 from pathlib import Path
@@ -267,14 +266,15 @@ def lab_command(study, port, instructor=False):
 
 
 def wait_until_up(server, url):
-    """True once the server answers; False if it ended or took too long."""
+    """True once the server lets us in; False if it ended or took too long.
+
+    A refusal comes from somebody else's server that took the port in the same moment.
+    """
     end = time.monotonic() + SECONDS_TO_START
     while time.monotonic() < end and server.poll() is None:
         try:
             with urllib.request.urlopen(url, timeout=2):
                 return True
-        except urllib.error.HTTPError:
-            return True
         except OSError:
             time.sleep(0.1)
     return False
@@ -387,8 +387,8 @@ def serve(study, port, log_path, no_browser, instructor=False):
             },
         )
         try:
-            if not wait_until_up(server, f"http://127.0.0.1:{port}/api"):
-                print(f"The server did not start; what it said is in {log_path}")
+            if not wait_until_up(server, f"http://127.0.0.1:{port}/api/status?token={token}"):
+                print(f"The server did not start: start it again. What it said is in {log_path}")
                 return 1
             print(f"\nThe lessons are open at\n\n    {address}\n")
             print("Stop them here with Ctrl+C.", flush=True)
