@@ -296,13 +296,16 @@ OPTIONS = (
 
 
 def test_several_asks_for_all_that_hold_and_no_more():
-    """A wrong tick is told with its reason, a missing one is counted, not named."""
+    """A wrong tick is told with its reason; a missing one is counted, then told by its reason."""
     kind = kinds.Several("Which?", OPTIONS)
     field = kind.field()
     assert kind.judge(field.answer).right is None
     field.answer = [0, 1]
     said = kind.judge(field.answer)
     assert said.right is False and "two does not hold" in said.words and "three" not in said.words
+    field.answer = [2]
+    said = kind.judge(field.answer)
+    assert said.right is False and "one holds because of this" in said.words
     field.answer = [0, 2]
     assert field.answer == [0, 2] and kind.judge([0, 2]).right
 
@@ -336,19 +339,54 @@ def test_find_fault_tells_why_each_step_is_or_is_none():
     """Every step has its reason."""
     kind = kinds.FindFault("Which step?", (OPTIONS[1], OPTIONS[0]))
     assert kind.judge(None).right is None
-    assert kind.judge(0) == kinds.Said(False, OPTIONS[1].reason)
+    assert kind.judge(0) == kinds.Said(False, f"No fault in step 1. {OPTIONS[1].reason}")
     assert kind.judge(1).right and "Step 2" in kind.solution
 
 
-def test_match_names_what_to_look_at_again_but_not_the_answer():
-    """What does not fit is named by its left side only."""
-    pairs = (kinds.Pair("a", "first", "a is first."), kinds.Pair("b", "second", "b is second."))
-    kind = kinds.Match("Which belongs to which?", pairs, extra=("third",))
+def _match():
+    own = (kinds.Option("fourth", "Fourth is what b would like to be."),)
+    pairs = (
+        kinds.Pair("a", "first", "a is first.", "First has none before it."),
+        kinds.Pair("b", "second", "b is second.", "Second has one before it.", own),
+    )
+    extra = (kinds.Option("third", "Third has two."), kinds.Option("fourth", "Fourth has three."))
+    return kinds.Match("Which belongs to which?", pairs, extra)
+
+
+def test_match_tells_what_the_wrong_choice_is_but_not_the_answer():
+    """What was chosen is told by its own sentence; what does belong there is not said."""
+    kind = _match()
     field = kind.field()
     field.answer = ["first", "third"]
     said = kind.judge(field.answer)
-    assert said.right is False and "b" in said.words and "second" not in said.words
+    assert said == kinds.Said(False, "b: not “third”. Third has two.")
     assert kind.judge(["first", "second"]).right and kind.judge(["first", ""]).right is None
+    assert kind.judge(["second", "first"]).words.splitlines() == [
+        "a: not “second”. Second has one before it.",
+        "b: not “first”. First has none before it.",
+    ]
+
+
+def test_match_likely_wrong_choice_has_its_own_reason_and_one_reason_is_said_once():
+    """The same thing chosen twice is told in one line, unless the reasons differ."""
+    kind = _match()
+    assert kind.judge(["third", "third"]).words == "a; b: not “third”. Third has two."
+    assert kind.judge(["fourth", "fourth"]).words.splitlines() == [
+        "a: not “fourth”. Fourth has three.",
+        "b: not “fourth”. Fourth is what b would like to be.",
+    ]
+    told = dict(kind.wrong_answers)
+    assert told["“first” elsewhere"] == "First has none before it."
+    assert told["“fourth” for “b”"] == "Fourth is what b would like to be."
+
+
+def test_several_lines_of_a_reason_stand_on_several_lines_of_the_page(monkeypatch):
+    """Each wrong pair has its own line below the button."""
+    monkeypatch.setitem(ASKED, "pairs", _match())
+    asked = self_check("03", "pairs")
+    asked.field.answer = ["second", "first"]
+    asked.button.click()
+    assert "one before it.<br>b: not" in asked.said.value
 
 
 @pytest.mark.parametrize("kind", [*ASKED.values(), kinds.Several("Which?", OPTIONS)], ids=lambda k: k.name)  # fmt: skip

@@ -127,6 +127,47 @@ def test_lesson_wrong_reason_does_not_give_the_right_option_away(lesson):
             assert not [reason for reason in wrong if right.casefold() in reason], name
 
 
+def _stands_in(words, text):
+    """Whether the words stand in a text as words: “5 degrees” does not in “45 degrees”."""
+    return re.search(rf"(?<![\w.]){re.escape(words)}(?!\w)", text, re.IGNORECASE)
+
+
+@EACH
+def test_lesson_every_wrong_pair_has_a_reason_that_keeps_the_right_one_back(lesson):
+    """Each left thing with each wrong thing of the list, all else right."""
+    for _, name, kind in questions(lesson):
+        if kind.name != "match":
+            continue
+        right = [pair.right for pair in kind.pairs]
+        assert kind.judge(right).right is True, name
+        for place, pair in enumerate(kind.pairs):
+            assert {one.words for one in pair.likely} <= set(kind.offered) - {pair.right}, name
+            for chosen in set(kind.offered) - {pair.right}:
+                said = kind.judge([*right[:place], chosen, *right[place + 1 :]])
+                before = f"{pair.left}: not “{chosen}”. "
+                assert said.right is False and said.words.startswith(before), name
+                assert len(said.words) > len(before) + 20, (name, pair.left, chosen)
+                assert not _stands_in(pair.right, said.words), (name, pair.left, chosen)
+
+
+@EACH
+def test_lesson_every_wrong_order_and_every_missing_tick_has_a_reason(lesson):
+    """Each step but the first says what it waits for; a missing tick is hinted at, not named."""
+    for _, name, kind in questions(lesson):
+        if kind.name == "order":
+            assert all(len(step.why) > 20 for step in kind.steps[1:]), name
+            for late in range(len(kind.steps) - 1):
+                order = [n for n in range(len(kind.steps)) if n != late]
+                said = kind.judge([*order, late])
+                assert said.right is False and kind.steps[late + 1].why in said.words, name
+        if kind.name == "several":
+            right = [n for n, option in enumerate(kind.options) if option.right]
+            for missing in right:
+                said = kind.judge([n for n in right if n != missing])
+                assert said.right is False and kind.options[missing].reason in said.words, name
+                assert kind.options[missing].words.casefold() not in said.words.casefold(), name
+
+
 @EACH
 def test_lesson_typed_answers_tell_right_from_wrong(lesson):
     """The worked answer is right; a number with a foreign unit is not."""
@@ -191,6 +232,9 @@ def test_lesson_has_its_instructors_page(lesson):
     page = teach.instructor_page(lesson, cells(lesson))
     for _, _, kind in questions(lesson):
         assert kind.words in page
+        assert kind.wrong_answers or kind.name == "number"
+        for answer, said in kind.wrong_answers:
+            assert f"- {answer}: {said}" in page
 
 
 @FULL

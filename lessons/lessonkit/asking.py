@@ -124,7 +124,7 @@ class SelfCheck(Asked):
     def _tell(self):
         said = self.kind.judge(self.field.answer)
         mark = {True: "✓ Right.", False: "• Not yet.", None: ""}[said.right]
-        self.say(f"<strong>{mark}</strong> {escape(said.words)}")
+        self.say(f"<strong>{mark}</strong> {as_lines(said.words)}")
         return said
 
 

@@ -2,7 +2,8 @@
 
 What is asked stands in `lessonkit.content`, one module for each lesson; its numbers are computed
 by `aerialstream` when the module is read. Each kind has `words`, gives a `Field` for the page, and
-judges what the field holds. What a field holds can be kept as JSON.
+judges what the field holds. What a field holds can be kept as JSON. `wrong_answers` are (answer,
+what is said to it), for the instructor.
 """
 
 from dataclasses import dataclass
@@ -41,11 +42,18 @@ class Step:
 
 @dataclass(frozen=True)
 class Pair:
-    """Two things that belong together, and why."""
+    """Two things that belong together.
+
+    reason      why they do
+    elsewhere   said where `right` is chosen for another thing on the left: what it is or does
+    likely      Option ones: wrong things often chosen for `left` that need a reason of their own
+    """
 
     left: str
     right: str
     reason: str
+    elsewhere: str
+    likely: tuple = ()
 
 
 class Field:
@@ -72,6 +80,10 @@ def _shuffled(things, seed):
     """The same mixed order for everybody, never the given one; no random numbers."""
     order = sorted(range(len(things)), key=lambda n: crc32(f"{seed}|{n}|{things[n]}".encode()))
     return order[::-1] if order == sorted(order) else order
+
+
+def _wrong(options):
+    return [(f"“{o.words}”", o.reason) for o in options if not o.right]
 
 
 def typed(placeholder):
@@ -123,6 +135,11 @@ class Choice:
         return f"“{self.options[answer].words}”"
 
     @property
+    def wrong_answers(self):
+        """Each wrong option, with its reason."""
+        return _wrong(self.options)
+
+    @property
     def solution(self):
         """The right answer, with its reason."""
         right = next(option for option in self.options if option.right)
@@ -160,21 +177,34 @@ class Several:
         return Field(widgets.VBox(boxes, layout=fills()), get, put)
 
     def judge(self, answer):
-        """Every tick that should not stand, and how many are missing."""
+        """Every tick that should not stand; else how many are missing, and why one of them holds."""
         if not answer:
             return Said(None, "Tick what holds first; more than one may.")
         wrong = [self.options[n] for n in answer if not self.options[n].right]
-        missing = sum(o.right for o in self.options) - (len(answer) - len(wrong))
+        missing = [o for n, o in enumerate(self.options) if o.right and n not in answer]
         if not wrong and not missing:
             return Said(True, " ".join(self.options[n].reason for n in answer))
-        words = [f"“{o.words}” does not hold: {o.reason}" for o in wrong]
+        words = [f"“{o.words}” does not hold. {o.reason}" for o in wrong]
         if missing:
-            words.append(f"{missing} more {'holds' if missing == 1 else 'hold'}.")
-        return Said(False, " ".join(words))
+            words.append(self._missing(missing, hint=not wrong))
+        return Said(False, "\n".join(words))
+
+    def _missing(self, missing, hint):
+        one = len(missing) == 1
+        count = "1 that holds is" if one else f"{len(missing)} that hold are"
+        if not hint:
+            return f"{count} not ticked."
+        whose = "Its reason" if one else "The reason of one of them"
+        return f"What you ticked holds. {count} not ticked yet. {whose}: “{missing[0].reason}”"
 
     def told(self, answer):
         """The answer in words."""
         return ", ".join(f"“{self.options[n].words}”" for n in answer)
+
+    @property
+    def wrong_answers(self):
+        """Each tick that should not stand, with its reason."""
+        return _wrong(self.options)
 
     @property
     def solution(self):
@@ -218,6 +248,11 @@ class Number:
     def told(self, answer):
         """The answer in words."""
         return f"“{answer}”"
+
+    @property
+    def wrong_answers(self):
+        """None listed: the question has its slips."""
+        return []
 
     @property
     def solution(self):
@@ -305,6 +340,11 @@ class Order:
         return "; ".join(self.steps[n].words for n in answer)
 
     @property
+    def wrong_answers(self):
+        """Each step that can stand too early, with what it has to wait for."""
+        return [(f"“{step.words}” too early", step.why) for step in self.steps[1:]]
+
+    @property
     def solution(self):
         """The order."""
         return "; then ".join(step.words for step in self.steps)
@@ -336,11 +376,19 @@ class FindFault:
         if answer is None:
             return Said(None, "Choose the step that is wrong first.")
         step = self.steps[answer]
-        return Said(step.right, step.reason)
+        return Said(
+            step.right,
+            step.reason if step.right else f"No fault in step {answer + 1}. {step.reason}",
+        )
 
     def told(self, answer):
         """The answer in words."""
         return f"step {answer + 1}, “{self.steps[answer].words}”"
+
+    @property
+    def wrong_answers(self):
+        """Each step that is in order, with the reason."""
+        return _wrong(self.steps)
 
     @property
     def solution(self):
@@ -359,7 +407,7 @@ class Match:
     """What belongs to what: for each thing on the left one of the list.
 
     pairs   Pair ones
-    extra   further things in the list that belong to nothing
+    extra   Option ones: further things in the list that belong to nothing, and why
     """
 
     words: str
@@ -369,9 +417,15 @@ class Match:
     name = "match"
 
     @property
+    def _what(self):
+        """{thing in the list: what is said where it is chosen wrongly}."""
+        things = {pair.right: pair.elsewhere for pair in self.pairs}
+        return things | {one.words: one.reason for one in self.extra}
+
+    @property
     def offered(self):
         """The list, mixed."""
-        things = list(dict.fromkeys([*(pair.right for pair in self.pairs), *self.extra]))
+        things = list(self._what)
         return [things[n] for n in _shuffled(things, self.words)]
 
     def field(self):
@@ -398,13 +452,22 @@ class Match:
         return Field(widgets.VBox(rows, layout=fills()), get, put)
 
     def judge(self, answer):
-        """Each that does not fit, with its reason once it does."""
+        """What was chosen wrongly, and why it does not belong there; what does is not said."""
         if answer is None or not all(answer):
             return Said(None, "Choose one for each first.")
-        wrong = [p.left for p, a in zip(self.pairs, answer, strict=True) if a != p.right]
+        wrong = {}
+        for pair, chosen in zip(self.pairs, answer, strict=True):
+            if chosen != pair.right:
+                wrong.setdefault((chosen, self.why_not(pair, chosen)), []).append(pair.left)
         if wrong:
-            return Said(False, f"Look again at: {'; '.join(wrong)}.")
+            lines = [f"{'; '.join(lefts)}: not “{it}”. {why}" for (it, why), lefts in wrong.items()]
+            return Said(False, "\n".join(lines))
         return Said(True, " ".join(pair.reason for pair in self.pairs))
+
+    def why_not(self, pair, chosen):
+        """Why a thing of the list does not belong to the left one of a pair."""
+        own = {one.words: one.reason for one in pair.likely}
+        return own.get(chosen, self._what[chosen])
 
     def told(self, answer):
         """The answer in words."""
@@ -412,6 +475,17 @@ class Match:
             f"{pair.left}: {said or 'nothing'}"
             for pair, said in zip(self.pairs, answer, strict=True)
         )
+
+    @property
+    def wrong_answers(self):
+        """Each thing of the list in a wrong place, and the likely ones that are told otherwise."""
+        likely = [
+            (f"“{one.words}” for “{pair.left}”", one.reason)
+            for pair in self.pairs
+            for one in pair.likely
+        ]
+        elsewhere = [(f"“{pair.right}” elsewhere", pair.elsewhere) for pair in self.pairs]
+        return elsewhere + _wrong(self.extra) + likely
 
     @property
     def solution(self):

@@ -60,9 +60,8 @@ def instructor_page(lesson, cells):
     out += ["## The questions and their answers", ""]
     for title, kind in _questions(number, cells):
         out += [f"**{title}.** {kind.words}", "", f"*Right:* {kind.solution}", ""]
-        wrong = [o for o in getattr(kind, "options", getattr(kind, "steps", ())) if getattr(o, "reason", "") and not o.right]  # fmt: skip
-        out += [f"- “{o.words}”: {o.reason}" for o in wrong]
-        out += [""] if wrong else []
+        wrong = [f"- {answer}: {said}" for answer, said in kind.wrong_answers]
+        out += [*wrong, ""] if wrong else []
     talk = [c["source"] for c in cells if frame_tag(c) == "talk"]
     return "\n".join([*out, *talk, "", "Back to the [start page](../start.md).", ""])
 

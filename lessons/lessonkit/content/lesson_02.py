@@ -147,24 +147,45 @@ ASKED = {
                 "A covered pit under one pad",
                 "Shift the spot",
                 "Nobody built the cover of a pit for a stabiliser, and plates do not help.",
+                "That is for ground which nothing helps. What would help here?",
+                (
+                    Option(
+                        "Larger plates, and somebody who watches the pads",
+                        "Plates spread a load over ground. Under this cover there is none.",
+                    ),
+                ),
             ),
             Pair(
                 "A line; nobody knows its voltage",
                 "Keep everything away and ask the utility",
                 "Take it as live. Without a voltage no table gives a distance.",
+                "That is for what may be live. Here the trouble is in the ground.",
+                (
+                    Option(
+                        "Shift the spot",
+                        "Away from it is right. But how far is far enough? Who knows that?",
+                    ),
+                ),
             ),
             Pair(
                 "Asphalt that is soft from the sun",
                 "Larger plates, and somebody who watches the pads",
                 "A pad sinks slowly into hot asphalt.",
+                "Plates spread a pad's load over more ground. They do nothing about a line or a tilt.",
             ),
             Pair(
                 "The ground falls along the yard",
                 "Point the rig up or down the slope and read its own indicator",
                 "Along the chassis is kinder than across it. The manual says how much is allowed.",
+                "That deals with tilt. It makes no ground firmer and no line farther away.",
             ),
         ),
-        extra=("Set up quickly, before it gets worse",),
+        extra=(
+            Option(
+                "Set up quickly, before it gets worse",
+                "Hurry mends nothing: you find out with the ladder up.",
+            ),
+        ),
     ),
     "zone": Number(
         "Work one out. A wall is 20 ft to the roof's edge, and its parapet stands 4 ft above that. "

@@ -164,24 +164,37 @@ ASKED = {
                 "The highest pressure for this hose",
                 "the marking on the hose",
                 "Each length carries it; the weakest length of the lay counts.",
+                "It says what that hose bears, and nothing of aerial, main or pump.",
             ),
             Pair(
                 "The highest flow of the waterway",
                 "the manual of the device",
                 "Only the book of that very device has it, often by length and angle.",
+                "It speaks for the device. It knows neither your hose nor your main.",
             ),
             Pair(
                 "The loss of the waterway",
                 "your own flow test",
                 "Measure it once at a known flow. Then bring it to any other flow by the square.",
+                "A test tells what was lost at a flow. It does not tell what a thing bears, or what "
+                "must be left.",
+                (
+                    Option(
+                        "the manual of the device",
+                        "It may give a figure. What your own pipe loses, somebody has to measure.",
+                    ),
+                ),
             ),
             Pair(
                 "The lowest intake pressure to work at",
                 "local procedure",
                 "It protects the main and the pump. Your department sets it.",
+                "It says how you work. It makes no hose or pipe bear more, or lose less.",
             ),
         ),
-        extra=("a rule of thumb",),
+        extra=(
+            Option("a rule of thumb", "It knows neither your rig nor your hose nor your main."),
+        ),
     ),
     "charge": Order(
         "The aerial stands in its place, lines are laid. Put the steps until water flows in order.",

@@ -121,19 +121,28 @@ ASKED = {
                 "hardly anything",
                 f"The column is still solid: {show(abs(_WINDY.at_distance('50 ft').left))} by the "
                 "kit's path. Half or double is still little.",
+                "That holds while the stream is solid. Out there it has come apart.",
             ),
             Pair(
                 "From the side, where the last water lands",
                 "many feet downwind",
                 f"About {_whole(abs(_WINDY.drift))} by the kit's path, could be half or double.",
+                "Spray drifts so far. What is the stream still like at 50 ft?",
             ),
             Pair(
                 "From ahead, where the last water lands",
                 "it lands much shorter",
                 "Once it has come apart, air and wind slow it fast.",
+                "That takes a wind against the stream. This one comes from the side.",
+                (
+                    Option(
+                        "many feet downwind",
+                        "With the wind from ahead, downwind is back toward you.",
+                    ),
+                ),
             ),
         ),
-        extra=("it carries farther",),
+        extra=(Option("it carries farther", "That takes a wind from behind."),),
     ),
     "sure": Match(
         "How sure is each figure?",
@@ -142,21 +151,25 @@ ASKED = {
                 "The path to a window near by",
                 "half a foot, and your aim",
                 "Near the tip gravity decides nearly alone.",
+                "Only what gravity decides, near the tip, is that sure.",
             ),
             Pair(
                 "The usable reach",
                 "a fifth either way",
                 "It is a rule drawn from smaller tips. Over 1 3/8 in it is stretched.",
+                "That goes with a handbook rule, judged by eye. This is not from that rule.",
             ),
             Pair(
                 "The throw",
                 "about 15 percent",
                 "Measured for tips up to 1 in. For larger ones it is carried on by computing.",
+                "That goes with what was measured on small tips and then computed for large ones.",
             ),
             Pair(
                 "How far wind shifts it",
                 "half or double",
                 "No measured shift of a master stream was found. The direction is sure.",
+                "It is that wide only where no measured figure was found.",
             ),
         ),
     ),

@@ -40,6 +40,8 @@ _IN_VIEW = _use("open", 40, 30, -13)
 _ON_SLAB = _use("slab", 25, 20, -20)
 _UNDER_SLAB = _use("slab", 25, 13, -14)
 
+_NOT_BY_CEILING = "A ceiling breaks the water up. Does anything here force you to go by it?"
+
 _STEEP_ROW = {"away": 14, "tip": 6, "sill": 12, "head": 16, "ceiling": 18, "floor": 9}
 
 ASKED = {
@@ -70,19 +72,31 @@ ASKED = {
                 "Fire on an open floor, in plain view from the tip",
                 "straight at it, then along the floor",
                 f"Nothing is in the way: {_IN_VIEW} of the water gets there.",
+                "That needs a clear line from tip to fire. Here racks stand in it.",
+                (
+                    Option("steep off the ceiling", _NOT_BY_CEILING),
+                    Option("flat off the ceiling", _NOT_BY_CEILING),
+                ),
             ),
             Pair(
                 "Fire right behind a row of racks, bare slab overhead",
                 "steep off the ceiling",
                 f"Steep, {_STEEP_NEAR} of the water comes down there; flat, {_FLAT_NEAR}.",
+                "It breaks up and comes down just inside. The fire is farther in.",
             ),
             Pair(
                 "Fire at the far end, racks below, free under the slab",
                 "flat off the ceiling",
                 f"Flat, {_FLAT_ON_REAR} of the water gets there; steep, {_STEEP_ON_REAR}.",
+                "It runs on along the ceiling and comes down far in. The fire is nearer.",
             ),
         ),
-        extra=("to and fro over all windows",),
+        extra=(
+            Option(
+                "to and fro over all windows",
+                "Each window gets a moment of water, and the wall between them gets the rest.",
+            ),
+        ),
     ),
     "steepest": Number(
         "Head of the window 16 ft, nozzle 6 ft above the ground and 14 ft out. The middle of the "

@@ -154,19 +154,28 @@ ASKED = {
                 "Tower 3",
                 _steepest(_TOWER),
                 "The nozzle of Tower 3 starts from a line 5 degrees down.",
+                "That is 45 less 5. Is 45 this nozzle's travel, and does it count from the ladder?",
             ),
             Pair(
                 "Ladder 9",
                 _steepest(_LADDER),
                 "So does that of Ladder 9, and little is left of its travel.",
+                "That is 10 less 5. This nozzle has more travel than 10.",
+                (Option(_steepest(_PLATFORM), "That is the travel of the two other rigs."),),
             ),
             Pair(
                 "Platform 2",
                 _steepest(_PLATFORM),
                 "The platform keeps itself level, so its nozzle starts from level.",
+                "That is the travel alone. From which line does it count here?",
             ),
         ),
-        extra=("10 degrees", "50 degrees"),
+        extra=(
+            Option(
+                "10 degrees", "That is Ladder 9's travel, and it counts from the ladder's line."
+            ),
+            Option("50 degrees", "45 and 5 were added. A ladder below level helps no nozzle."),
+        ),
     ),
     "sum": FindFault(
         "“Raise Ladder 9 until the stream climbs 14 degrees”, somebody says, and works it out: 40 ft "

@@ -110,11 +110,31 @@ ASKED = {
     "depth": Match(
         "Water stands on a floor. What does each depth weigh on a square foot?",
         (
-            Pair("1 in deep", _load(1), "5.2 psf is the number to keep."),
-            Pair("3 in deep", _load(3), "Three times one inch."),
-            Pair("5 in deep", _load(5), "Five times one inch: 26 psf is printed for 2 + 3 in."),
+            Pair(
+                "1 in deep",
+                _load(1),
+                "5.2 psf is the number to keep.",
+                "That is a twelfth of 62.4, a cubic foot's weight. How many twelfths of a foot is this?",
+                (Option("5 psf", "Twelve times that is 60. A cubic foot weighs 62.4 lb."),),
+            ),
+            Pair(
+                "3 in deep",
+                _load(3),
+                "Three times one inch.",
+                "That is a quarter of 62.4, a cubic foot's weight. Is this a quarter of a foot?",
+            ),
+            Pair(
+                "5 in deep",
+                _load(5),
+                "Five times one inch: 26 psf is printed for 2 + 3 in.",
+                "That is over a third of 62.4, a cubic foot's weight. This is less than a third of a "
+                "foot.",
+            ),
         ),
-        extra=("5 psf", "62.4 psf"),
+        extra=(
+            Option("5 psf", "Not even one inch: a cubic foot is 12 in deep and weighs 62.4 lb."),
+            Option("62.4 psf", "That is a whole cubic foot: water 12 in deep."),
+        ),
     ),
     "signs": Several(
         "You watch the building. Which signs say that water is gathering inside, or that the "

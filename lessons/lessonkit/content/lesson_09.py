@@ -157,24 +157,33 @@ ASKED = {
                 "Pump higher, inlet and nozzle as planned",
                 "Hose: its coefficient, or a longer lay",
                 "With both gauges checked, there is only the hose between them.",
+                "The hose ends at the inlet. It raises the pump's pressure, nothing behind it.",
             ),
             Pair(
                 "Inlet higher, nozzle as planned",
                 "Waterway: its loss",
                 "Between inlet and nozzle lie the waterway and the height.",
+                "With more loss there the inlet would read higher. It reads as planned.",
             ),
             Pair(
                 "Nozzle pressure as planned, flow lower",
                 "Nozzle: bore, gauge or meter",
                 "Tip and pressure alone make the flow.",
+                "That would change the flow at a given nozzle pressure. Both are as planned.",
             ),
             Pair(
                 "All pressures as planned, strike elsewhere",
                 "Wind, or the ladder stood otherwise",
                 "The water left the tip as planned. So look at where it was pointed, and at the air.",
+                "That shows in where the water strikes. It strikes as planned.",
             ),
         ),
-        extra=("Pump: worn out",),
+        extra=(
+            Option(
+                "Pump: worn out",
+                "A worn pump gives too little. Here it gives the planned pressure, or more.",
+            ),
+        ),
     ),
     "note": FindFault(
         "From a note after a drill (invented). One line does not belong there. Which?",
