@@ -380,13 +380,16 @@ def test_match_likely_wrong_choice_has_its_own_reason_and_one_reason_is_said_onc
     assert told["“fourth” for “b”"] == "Fourth is what b would like to be."
 
 
-def test_several_lines_of_a_reason_stand_on_several_lines_of_the_page(monkeypatch):
-    """Each wrong pair has its own line below the button."""
+def test_several_reasons_are_a_list_on_the_page(monkeypatch):
+    """Each pair has its own point below the button."""
     monkeypatch.setitem(ASKED, "pairs", _match())
     asked = self_check("03", "pairs")
     asked.field.answer = ["second", "first"]
     asked.button.click()
-    assert "one before it.<br>b: not" in asked.said.value
+    assert re.search(r"one before it\.</li><li[^>]*>b: not", asked.said.value)
+    asked.field.answer = ["first", "second"]
+    asked.button.click()
+    assert re.search(r">a is first\.</li><li[^>]*>b is second\.</li>", asked.said.value)
 
 
 @pytest.mark.parametrize("kind", [*ASKED.values(), kinds.Several("Which?", OPTIONS)], ids=lambda k: k.name)  # fmt: skip

@@ -234,7 +234,8 @@ def test_lesson_has_its_instructors_page(lesson):
         assert kind.words in page
         assert kind.wrong_answers or kind.name == "number"
         for answer, said in kind.wrong_answers:
-            assert f"- {answer}: {said}" in page
+            assert f"{answer}: {said}" in page
+        assert all(line in page for line in kind.solution.splitlines())
 
 
 @FULL

@@ -36,6 +36,15 @@ def as_lines(words):
     return "<br>".join(escape(line) for line in words.split("\n"))
 
 
+def _as_points(words):
+    """What is said to an answer: one line as it is, several as a list below the mark."""
+    lines = words.split("\n")
+    if len(lines) == 1:
+        return escape(words)
+    points = "".join(f"<li style='margin-top:6px'>{escape(line)}</li>" for line in lines)
+    return f"<ul style='margin:0;padding-left:14px;list-style:none'>{points}</ul>"
+
+
 def asked_in(lesson):
     """{name: what is asked} of a lesson."""
     return import_module(f"lessonkit.content.lesson_{lesson}").ASKED
@@ -124,7 +133,7 @@ class SelfCheck(Asked):
     def _tell(self):
         said = self.kind.judge(self.field.answer)
         mark = {True: "✓ Right.", False: "• Not yet.", None: ""}[said.right]
-        self.say(f"<strong>{mark}</strong> {as_lines(said.words)}")
+        self.say(f"<strong>{mark}</strong> {_as_points(said.words)}")
         return said
 
 

@@ -17,7 +17,7 @@ from lessonkit.controls import fills
 
 @dataclass(frozen=True)
 class Said:
-    """What is said to an answer; right is None where nothing was answered yet."""
+    """What is said to an answer, each point a line; right is None where nothing was answered yet."""
 
     right: bool | None
     words: str
@@ -177,25 +177,21 @@ class Several:
         return Field(widgets.VBox(boxes, layout=fills()), get, put)
 
     def judge(self, answer):
-        """Every tick that should not stand; else how many are missing, and why one of them holds."""
+        """Each tick that should not stand; else how many are missing, and why one of them holds."""
         if not answer:
             return Said(None, "Tick what holds first; more than one may.")
         wrong = [self.options[n] for n in answer if not self.options[n].right]
         missing = [o for n, o in enumerate(self.options) if o.right and n not in answer]
         if not wrong and not missing:
-            return Said(True, " ".join(self.options[n].reason for n in answer))
+            return Said(True, "\n".join(self.options[n].reason for n in answer))
         words = [f"“{o.words}” does not hold. {o.reason}" for o in wrong]
         if missing:
-            words.append(self._missing(missing, hint=not wrong))
+            one = len(missing) == 1
+            words.append(f"{len(missing)} that {'holds is' if one else 'hold are'} not ticked yet.")
+        if not wrong:
+            whose = "Its reason" if one else "The reason of one of them"
+            words = [f"What you ticked holds. {words[0]} {whose}: “{missing[0].reason}”"]
         return Said(False, "\n".join(words))
-
-    def _missing(self, missing, hint):
-        one = len(missing) == 1
-        count = "1 that holds is" if one else f"{len(missing)} that hold are"
-        if not hint:
-            return f"{count} not ticked."
-        whose = "Its reason" if one else "The reason of one of them"
-        return f"What you ticked holds. {count} not ticked yet. {whose}: “{missing[0].reason}”"
 
     def told(self, answer):
         """The answer in words."""
@@ -209,7 +205,7 @@ class Several:
     @property
     def solution(self):
         """What holds, with the reasons."""
-        return " ".join(f"“{o.words}”: {o.reason}" for o in self.options if o.right)
+        return "\n".join(f"“{o.words}”: {o.reason}" for o in self.options if o.right)
 
     @property
     def on_paper(self):
@@ -376,10 +372,8 @@ class FindFault:
         if answer is None:
             return Said(None, "Choose the step that is wrong first.")
         step = self.steps[answer]
-        return Said(
-            step.right,
-            step.reason if step.right else f"No fault in step {answer + 1}. {step.reason}",
-        )
+        before = "" if step.right else f"No fault in step {answer + 1}. "
+        return Said(step.right, f"{before}{step.reason}")
 
     def told(self, answer):
         """The answer in words."""
@@ -462,7 +456,7 @@ class Match:
         if wrong:
             lines = [f"{'; '.join(lefts)}: not “{it}”. {why}" for (it, why), lefts in wrong.items()]
             return Said(False, "\n".join(lines))
-        return Said(True, " ".join(pair.reason for pair in self.pairs))
+        return Said(True, "\n".join(pair.reason for pair in self.pairs))
 
     def why_not(self, pair, chosen):
         """Why a thing of the list does not belong to the left one of a pair."""
@@ -490,7 +484,7 @@ class Match:
     @property
     def solution(self):
         """What belongs together, with the reasons."""
-        return " ".join(f"{p.left}: {p.right}. {p.reason}" for p in self.pairs)
+        return "\n".join(f"{p.left}: {p.right}. {p.reason}" for p in self.pairs)
 
     @property
     def on_paper(self):

@@ -43,6 +43,14 @@ def _questions(number, cells):
                 yield title, asked_in(number)[name]
 
 
+def _listed(title, lines):
+    if not lines:
+        return []
+    if len(lines) == 1:
+        return [f"*{title}:* {lines[0]}", ""]
+    return [f"*{title}:*", "", *(f"- {line}" for line in lines), ""]
+
+
 def instructor_page(lesson, cells):
     """The page as Markdown: objectives, timing, talking points, likely answers, every solution."""
     number = lesson["number"]
@@ -59,9 +67,8 @@ def instructor_page(lesson, cells):
         out += [f"**“{one['answer']}”**", "", f"{one['ask']}", ""]
     out += ["## The questions and their answers", ""]
     for title, kind in _questions(number, cells):
-        out += [f"**{title}.** {kind.words}", "", f"*Right:* {kind.solution}", ""]
-        wrong = [f"- {answer}: {said}" for answer, said in kind.wrong_answers]
-        out += [*wrong, ""] if wrong else []
+        out += [f"**{title}.** {kind.words}", "", *_listed("Right", kind.solution.splitlines())]
+        out += _listed("Wrong", [f"{answer}: {said}" for answer, said in kind.wrong_answers])
     talk = [c["source"] for c in cells if frame_tag(c) == "talk"]
     return "\n".join([*out, *talk, "", "Back to the [start page](../start.md).", ""])
 
