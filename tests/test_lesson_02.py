@@ -1,17 +1,32 @@
 """Lesson 02: its panel starts on the worked example, each task can be met, its numbers come from outside."""
 
+from math import atan, cos, degrees, radians, sin, sqrt
+
 import pytest
 
-from aerialstream import load_department
-from lessonkit import progress, spot_panel
+from aerialstream import (
+    angle_of_grade,
+    line_clearance,
+    load_department,
+    pad_pressure,
+    pad_size,
+    tip_position,
+)
+from lessonkit import frame, progress, spot_panel
 from lessonkit.content.lesson_02 import ASKED
 from lessonkit.spot_panel import MILL_A, MILL_C, SHOP, TARGETS
+from lessonkit.start import LESSONS
 
 
 @pytest.fixture(autouse=True)
 def _nothing_kept(monkeypatch):
     monkeypatch.delenv(progress.FOLDER_VARIABLE, raising=False)
     progress.forget()
+
+
+def _text(name):
+    cells = frame.cells_of(LESSONS / "02_place_the_rig.ipynb")
+    return next(cell["source"] for cell in cells if cell["id"] == f"s2-{name}")
 
 
 def found(panel):
@@ -118,3 +133,29 @@ def test_targets_are_on_the_demo_departments_plans():
     for site, target, _ in TARGETS:
         panel.set(target=(site, target))
         assert panel.results is not None
+
+
+def test_sums_in_the_text_can_be_keyed_in():
+    """Written here anew, from the numbers as they stand in the text."""
+    tip, pad, larger = _text("example-tip"), _text("example-pad"), _text("example-larger")
+    assert (f"{cos(radians(50)):.3f}", f"{sin(radians(50)):.3f}") == ("0.643", "0.766")
+    assert f"60 ft × 0.643 - 2 ft = **{60 * 0.643 - 2:.1f} ft**" in tip
+    assert f"60 ft × 0.766 + 8 ft = **{60 * 0.766 + 8:.1f} ft**" in tip
+    assert f"{29098 / 24**2:.2f} psi × 144 = **{50.52 * 144:,.0f} psf**" in pad
+    assert f"= {29098 / 1500:.1f} sq ft" in larger
+    assert f"√19.4 = {sqrt(19.4):.2f} ft" in larger and f"**{12 * sqrt(19.4):.1f} in**" in larger
+    assert f"0.04, so the angle is **{degrees(atan(0.04)):.1f} degrees**" in _text("example-slope")
+    assert f"0.4 in × 115 / 12 = {10 + 0.4 * 115 / 12:.1f} ft" in _text("example-line")
+
+
+def test_sums_in_the_text_are_those_of_the_kit():
+    """The lesson's own sums and the kit's calls give the same."""
+    tip = tip_position(load_department().device("tower-3"), extension="60 ft", elevation="50 deg")
+    assert tip.out.to("foot").magnitude == pytest.approx(36.6, abs=0.05)
+    assert tip.up.to("foot").magnitude == pytest.approx(54.0, abs=0.05)
+    psi = pad_pressure("29,098 lb", pad="24 in").value
+    assert psi.to("psi").magnitude * 144 == pytest.approx(7275, abs=1)
+    larger = pad_size("29,098 lb", bearing="1500 psf")
+    assert larger.side.to("inch").magnitude == pytest.approx(52.9, abs=0.06)
+    assert angle_of_grade("4 %").value.to("degree").magnitude == pytest.approx(2.3, abs=0.05)
+    assert f"keep at least **{line_clearance('115 kV')}**" in _text("example-line")

@@ -28,14 +28,13 @@ _SWEPT_ROW = {"gpm": 1000, "over": 60, "by": 24, "wide": 12, "deep": 12}
 
 ASKED = {
     "aim": Choice(
-        "Cold store, pitched roof without a mark on it. Goods on pallets burn in the middle of the "
-        "hall. The dock door on side A stands open. Where does a stream of "
-        f"{show(_BY_DOOR.flow)} put most water on what burns?",
+        "Cold store, roof whole. Goods burn in the middle of the hall. The dock door on side A "
+        f"stands open. Where does a stream of {show(_BY_DOOR.flow)} put most water on what burns?",
         (
             Option(
                 "On the roof, right over the fire",
-                f"Of that stream, {_ON_ROOF} of the water gets to the fire: a roof is built to shed "
-                "water, and a whole one lets nothing in.",
+                f"Of that stream, {_ON_ROOF} of the water gets to the fire: a whole roof lets "
+                "nothing in.",
             ),
             Option(
                 "In by the dock door, nearly level",
@@ -54,7 +53,7 @@ ASKED = {
         ),
     ),
     "meets": Match(
-        "Four streams. What does each one meet first? Think of a straight line from the nozzle.",
+        "What does each stream meet first? Think of a straight line from the nozzle.",
         (
             Pair(
                 "Cold store: 45 ft out, 50 ft up, 15 degrees down. Eaves 18 ft, door head 14 ft",
@@ -85,7 +84,7 @@ ASKED = {
     "wall": Number(
         "The nozzle is 16 ft out from the wall and 8 ft above the ground, pitched 30 degrees up. "
         "The tangent of 30 degrees is 0.577. How high above the ground is a straight stream when "
-        "it comes to the wall? Write a number and its unit.",
+        "it comes to the wall?",
         AT_WALL,
         _WALL_ROW,
         "A window with its sill above that, or its head below, is missed.",
@@ -99,7 +98,7 @@ ASKED = {
         "Held on the hole, nearly all of it goes in. So do not sweep: hold.",
     ),
     "useful": Several(
-        "You watch from the street. Which signs say that the water gets to the fire?",
+        "Which signs, seen from the street, say that the water gets to the fire?",
         (
             Option(
                 "Steam comes back out of the opening",
@@ -116,7 +115,7 @@ ASKED = {
                 "That water has only been on the outside. It is what the roof has shed.",
             ),
             Option(
-                "The stream looks strong and throws a lot of spray",
+                "The stream looks strong and throws spray",
                 "Spray off a wall or roof says only that the stream hit something hard.",
             ),
         ),

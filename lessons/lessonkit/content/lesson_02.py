@@ -1,13 +1,12 @@
 """What lesson 02 asks: where the rig goes."""
 
 from aerialstream.aerials import tip_to_reach
-from aerialstream.clearances import collapse_zone, line_clearance
+from aerialstream.clearances import collapse_zone
 from aerialstream.department import DEMO_FOLDER, load_department
-from aerialstream.ground import angle_of_grade
 from aerialstream.site import scene_of
 from aerialstream.units import quantity, show
 from gradekit.papers.ground_lines_and_zone import ZONE
-from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Several, Step
+from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Step
 from lessonkit.manual_sheet import LookUp
 
 _LARKMOOR = load_department(DEMO_FOLDER)
@@ -21,46 +20,41 @@ _WALL = quantity(_MILL.wall_height_ft, "foot")
 _TOP = quantity(_MILL.top_ft, "foot")
 _ZONE = collapse_zone(_TOP, factor=1.5).value
 _WRONG_ZONE = collapse_zone(_WALL, factor=1.5).value
-_LINE = _PLAN.lines[0]
-_KEEP = show(line_clearance(quantity(_LINE.volts, "volt")).value)
-_SLOPE = show(angle_of_grade("4 %").value)
-_SLOPE_ENTERED = show(_TOWER.manual_conditions.slope_up_to)
 _LADDER = tip_to_reach(_TOWER, out="40 ft", up="18.5 ft")
 
 _OWN_WALL = {"rig": "Tower 3", "roof": 20, "parapet": 4, "out": 50, "deg": 35}
 
 ASKED = {
     "where": Choice(
-        "Fire on the second floor of the Weir Street Mill, the weaving floor. It has windows to the "
-        f"street (side A) and to the yard (side C). The brick walls are {show(_TOP)} high to the "
-        "top of the parapet, and command does not trust them: the collapse zone is one and a half "
-        "times that. Where do you want Tower 3?",
+        "The weaving floor has windows to the street (side A) and to the yard (side C). The mill's "
+        f"walls are {show(_TOP)} high to the top of the parapet. Command sets a collapse zone of "
+        "one and a half times that. Where do you want Tower 3?",
         (
             Option(
-                "In Weir Street, close up to the wall: paved, and the hydrant is right there",
-                f"The zone is {show(_ZONE)} deep. The far kerb of the street is only {_FAR_KERB} "
-                "from the wall, so rig and tip would both stand where the wall comes down.",
+                "In Weir Street, close to the wall and to the hydrant",
+                f"The zone is {show(_ZONE)} deep, and the far kerb is only {_FAR_KERB} from the "
+                "wall: rig and tip would both stand where the wall comes down.",
             ),
             Option(
                 "In Weir Street, along the far kerb",
-                f"Better, but the far kerb is {_FAR_KERB} from the wall and the zone is "
-                f"{show(_ZONE)} deep. The line along the street hangs in the ladder's way as well.",
+                f"The far kerb is {_FAR_KERB} from the wall, the zone {show(_ZONE)} deep. And the "
+                "line along the street hangs in the ladder's way.",
             ),
             Option(
                 "In the yard behind the mill, about a hundred feet back",
-                f"There is room there for rig and tip outside the {show(_ZONE)}, no line, and a "
-                "window that leads to the fire. The price is a longer supply lay.",
+                f"There rig and tip have room outside the {show(_ZONE)}, no line, and a window that "
+                "leads to the fire. The price is a longer supply lay.",
                 right=True,
             ),
             Option(
                 "At the yard gate beside the mill, ladder long and nozzle turned",
-                "The gate lies in the zone of side B. A long ladder with its nozzle turned off the "
-                "line is the set-up that loads a ladder worst.",
+                "The gate lies in the zone of side B, and a long ladder with its nozzle turned off "
+                "the line is loaded sideways.",
             ),
         ),
     ),
     "order": Order(
-        "You ride in the seat that says where the ladder goes. Put your thoughts in order.",
+        "You say where the ladder goes. Put your thoughts in order.",
         (
             Step("Find out what burns: floor, room, side"),
             Step(
@@ -85,31 +79,6 @@ ASKED = {
             ),
         ),
     ),
-    "street": Several(
-        "What speaks against Weir Street as a place for Tower 3?",
-        (
-            Option(
-                "The whole street lies in the collapse zone",
-                f"The far kerb is {_FAR_KERB} from the wall, the zone {show(_ZONE)} deep.",
-                right=True,
-            ),
-            Option(
-                "The line along the street hangs between rig and wall",
-                f"At 12 kV ladder and tip keep at least {_KEEP} from it, in all their movement.",
-                right=True,
-            ),
-            Option(
-                "The street falls 4 percent, and that is too steep for any rig",
-                f"It is {_SLOPE}. For Tower 3 the department entered {_SLOPE_ENTERED} from its "
-                "manual; another rig has another entry.",
-            ),
-            Option(
-                "The hydrant is too close to the fire",
-                "A short lay is good. What counts is whether somebody must stand in the zone to "
-                "use it.",
-            ),
-        ),
-    ),
     "sum": FindFault(
         "A crew works out a spot for Tower 3 in the yard. One step is wrong. Which?",
         (
@@ -122,7 +91,7 @@ ASKED = {
             ),
             Option(
                 "The tip goes 65 ft from the wall.",
-                "That is outside the zone as well as the rig: both were thought of.",
+                "That is outside the zone: the tip was thought of, too.",
             ),
             Option(
                 "The tip goes to 18.5 ft above the ground, the middle of the window.",
@@ -188,7 +157,7 @@ ASKED = {
         ),
     ),
     "zone": Number(
-        "Work one out. A wall is 20 ft to the roof's edge, and its parapet stands 4 ft above that. "
+        "A wall is 20 ft to the roof's edge, and its parapet stands 4 ft above that. "
         "Command sets one and a half times the height. Tower 3 works straight at it with 50 ft of "
         "ladder out at 35 degrees (cosine 0.819, sine 0.574); take its heel pin to be at the "
         "turntable's centre. How far from the wall must the turntable stand, so that the tip is "
