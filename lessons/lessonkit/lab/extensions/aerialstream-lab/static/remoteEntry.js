@@ -89,6 +89,9 @@
       places[panel.context.path] = place;
       const content = JSON.stringify(places);
       await contents.save(PLACE, { type: 'file', format: 'text', content }).catch(() => {});
+      // The start page says where the reader stands.
+      const code = 'import lessonkit.home; lessonkit.home.rewrite()';
+      panel.sessionContext.session?.kernel?.requestExecute({ code, silent: true, store_history: false });
     };
     panel.content.node.addEventListener('scroll', () => {
       clearTimeout(due);
