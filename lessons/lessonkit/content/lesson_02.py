@@ -90,12 +90,8 @@ ASKED = {
                 right=True,
             ),
             Option(
-                "The tip goes 65 ft from the wall.",
-                "That is outside the zone: the tip was thought of, too.",
-            ),
-            Option(
-                "The tip goes to 18.5 ft above the ground, the middle of the window.",
-                "The sill is at 16 ft and the head at 21 ft: half way is right.",
+                "The tip goes 65 ft from the wall and 18.5 ft up, the middle of the window.",
+                "That is outside the zone, and half way from the sill at 16 ft to the head at 21 ft.",
             ),
             Option(
                 f"With the tip 40 ft out from the turntable's centre, {show(_LADDER.extension)} of "

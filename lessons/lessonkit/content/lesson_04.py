@@ -122,12 +122,12 @@ ASKED = {
             ),
             Option(
                 "One line of 5-in hose over the same way",
-                f"It loses little, but {show(_ONE_FIVE.discharge_pressure)} are still needed, and "
+                f"It loses little, but {show(_ONE_FIVE.discharge_pressure)} is still needed, and "
                 "this hose is marked 185 psi.",
             ),
             Option(
                 "Spot the engine 200 ft from the aerial",
-                f"Then {show(_NEARER.discharge_pressure)} do, and no limit entered stands in the way.",
+                f"Then {show(_NEARER.discharge_pressure)} is enough, and no limit entered stands in the way.",
                 right=True,
             ),
             Option(
