@@ -16,6 +16,7 @@ from aerialstream.hose import (
     OWN_COEFFICIENT,
     coefficient_in,
     coefficient_told,
+    lines_told,
 )
 
 _PART_WORDS = {
@@ -27,14 +28,17 @@ _PART_WORDS = {
 }
 
 
-def point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi=None):
+def point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi=None, tip_psi=None):
     """Steps of a chain at a flow; losses as `core.parts_psi` gives them, intake and net in psi.
 
     asked_psi   the discharge pressure that the flow was found for, or None
+    tip_psi     the nozzle pressure that it was found for, or None
     """
     if asked_psi is not None:
         yield _found_step(pen, flow, asked_psi)
-    if flow > 0:
+    if tip_psi is not None:
+        yield _given_step(pen, parts.nozzle, flow, tip_psi)
+    elif flow > 0:
         yield _nozzle_step(pen, parts.nozzle, plain.nozzle, flow, losses["nozzle"])
     yield _height_step(pen, parts.rig, losses["elevation"])
     yield from _rig_steps(pen, parts.rig, flow, losses)
@@ -87,6 +91,17 @@ def _nozzle_step(pen, part, nozzle, flow, found):
     else:
         end = nozzle.flow_gpm(rated)
     return _squared(pen, "Nozzle pressure", rated, end, flow, found)
+
+
+def _given_step(pen, part, flow, tip_psi):
+    """What flows at a nozzle pressure that was asked for."""
+    says = f"Nozzle pressure: {pen.of(tip_psi, 'pressure')}, as asked. Flow"
+    found = pen.of(flow, "flow", digits=6)
+    if part.kind != "smooth bore":
+        return f"{says}: {found}"
+    constant = pen.constant(SMOOTH_BORE_FLOW.value, flow=1, bore=-2, pressure=-0.5)
+    bore = part.tip_diameter.to("inch").magnitude
+    return f"{says} = {constant} × {pen.square(bore, 6)} × {pen.root(tip_psi, 6)} = {found}"
 
 
 def _height_step(pen, rig, found):
@@ -151,12 +166,12 @@ def _feet(pen, lay):
 
 
 def _line_step(pen, says, lay, flow, found):
-    """Loss of one lay of like lines, as a sum."""
-    hundreds = pen.number(flow / 100, "flow", 6)
-    divided = f" / {lay.lines:g} / {lay.lines:g}" if lay.lines > 1 else ""
+    """Loss of one lay of like lines, as a sum; of several each carries its share."""
+    hundreds = pen.number(flow / lay.lines / 100, "flow", 6)
+    each = lines_told(pen, flow, lay.lines)
     return (
-        f"{coefficient_told(pen, lay.coefficient)}{says} = "
-        f"{coefficient_in(pen, lay.coefficient)}{divided} × {hundreds} × {hundreds} × "
+        f"{coefficient_told(pen, lay.coefficient)}{each}{says} = "
+        f"{coefficient_in(pen, lay.coefficient)} × {hundreds} × {hundreds} × "
         f"{_feet(pen, lay)} / 100 = {pen.of(found, 'pressure')}"
     )
 

@@ -547,7 +547,7 @@ class WaterChain:
             raise ImpossibleValue(
                 "an automatic nozzle holds its pressure over a range of flows: ask for a flow"
             )
-        return _point(self, self.plain.nozzle.flow_gpm(pressure))
+        return _point(self, self.plain.nozzle.flow_gpm(pressure), tip_psi=pressure)
 
     def at_discharge_pressure(self, discharge_pressure):
         """What flows at a pump discharge pressure.
@@ -733,8 +733,11 @@ def _checked(name, value, need):
     return number
 
 
-def _point(chain, flow, asked_psi=None):
-    """The chain at a flow, as a result; asked_psi where the flow was found for a pressure."""
+def _point(chain, flow, asked_psi=None, tip_psi=None):
+    """The chain at a flow, as a result.
+
+    asked_psi, tip_psi   the discharge or the nozzle pressure that the flow was found for
+    """
     parts, plain = chain.parts, chain.plain
     losses = core.parts_psi(plain, flow) if flow > 0 else {
         "nozzle": 0.0, "elevation": plain.elevation_psi, "waterway": 0.0,
@@ -766,7 +769,9 @@ def _point(chain, flow, asked_psi=None):
             name for name in ("waterway", "inlet") if not _has(parts.rig, f"{name}_loss")
         ),
         steps=worked(
-            lambda pen: point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi)
+            lambda pen: point_steps(
+                pen, parts, plain, flow, losses, intake, net, asked_psi, tip_psi
+            )
         ),
         notes=(*_broken_notes(broken), *_point_notes(chain, flow), *_left_out(parts), _MANUAL),
         sources=sources_of(parts),

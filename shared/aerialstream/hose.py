@@ -58,6 +58,14 @@ def coefficient_told(pen, coefficient):
     )
 
 
+def lines_told(pen, flow, line_count):
+    """What opens a step of like lines side by side: what each carries. Nothing for one line."""
+    if line_count == 1:
+        return ""
+    each = pen.of(flow / line_count, "flow", digits=6)
+    return f"Each of {line_count:g} lines carries {pen.number(flow, 'flow', 6)} / {line_count:g} = {each}. "
+
+
 @quantities(flow=FLOW, length=LENGTH, plain={"coefficient": COEFFICIENT})
 def friction_loss(flow, *, coefficient, length):
     """Pressure lost in one line of hose: C (Q/100)² (L/100).

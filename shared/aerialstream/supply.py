@@ -16,6 +16,7 @@ from aerialstream.hose import (
     OWN_COEFFICIENT,
     coefficient_in,
     coefficient_told,
+    lines_told,
 )
 from aerialstream.results import Explained, Note, Result
 from aerialstream.units import Need, quantities, quantity, show
@@ -627,10 +628,10 @@ def _of_a_hundred(pen, flow, coefficient, line_count):
 
 
 def _loss_step(pen, flow, coefficient, line_count):
-    hundreds = pen.number(flow / 100, "flow")
+    hundreds = pen.number(flow / line_count / 100, "flow", 6)
     return (
-        f"{coefficient_told(pen, coefficient)}Loss in 100 {pen.unit('length')} = "
-        f"{coefficient_in(pen, coefficient)} / {line_count:g} / {line_count:g} × {hundreds} × "
+        f"{coefficient_told(pen, coefficient)}{lines_told(pen, flow, line_count)}"
+        f"Loss in 100 {pen.unit('length')} = {coefficient_in(pen, coefficient)} × {hundreds} × "
         f"{hundreds} = {_of_a_hundred(pen, flow, coefficient, line_count)} {pen.unit('pressure')}"
     )
 
