@@ -28,6 +28,8 @@ Words that begin with '-' go to pytest as they are, and so does everything after
 # pytest's own options that take the following word, among those in daily use.
 WITH_VALUE = ("-k", "-m", "-n", "-o", "-p", "-W")
 NOTHING_COLLECTED = 5
+# The whole suite, file by file in two processes: half of its time is waiting for kernels and pages.
+WHOLE = ["-n", "2", "--dist", "loadfile"]
 # jsonschema's check of international addresses compiles a grammar at every import of nbformat, over
 # a second for each process; nothing here asks for that check, and jsonschema does without it.
 UNUSED = "--no-emit-package rfc3987-syntax --no-emit-package lark"
@@ -129,6 +131,8 @@ def run_tests(words):
     bootstrap.prepare("tests")
     os.chdir(ROOT)
     command = ["-m", "pytest", *arguments, *rest]
+    if not chosen and "-n" not in rest and (os.cpu_count() or 1) > 1:
+        command += WHOLE
     if not unknown:
         bootstrap.run(command)
     status = bootstrap.call(command)

@@ -26,6 +26,7 @@ from pathlib import Path
 LESSONS = Path(__file__).resolve().parents[1]
 PROJECT = LESSONS.parent
 LAB_SETTINGS = Path(__file__).parent / "lab"
+TRIES = 3  # another start may take the same port between looking and taking
 SECONDS_TO_START = 180  # an old station PC takes its time
 KEPT_ASIDE = "earlier work"
 CLASS_PAGE = "gradekit.live_class"  # the server's extension with the instructor's page of the class
@@ -301,17 +302,29 @@ def main(arguments=None):
         return 2
     if options.handouts:
         return handouts(options.handouts.resolve())
-    port = free_port(options.port)
-    if port is None:
-        print(f"Port {options.port} is taken: choose another, or leave --port out.")
-        return 2
     study = study_folder(work, member, options.instructor)
-    class_page = f"http://127.0.0.1:{port}/class" if options.instructor else ""
-    fill_study_folder(study, member, options.instructor, class_page)
-    threading.Thread(
+    log = work / "lessons.log"
+    beside = threading.Thread(
         target=fill_exercises, args=(study, member, options.instructor), daemon=True
-    ).start()
-    return serve(study, port, work / "lessons.log", options.no_browser, options.instructor)
+    )
+    for _ in range(TRIES):
+        port = free_port(options.port)
+        if port is None:
+            print(f"Port {options.port} is taken: choose another, or leave --port out.")
+            return 2
+        class_page = f"http://127.0.0.1:{port}/class" if options.instructor else ""
+        fill_study_folder(study, member, options.instructor, class_page)
+        if beside.ident is None:
+            beside.start()
+        status = serve(study, port, log, options.no_browser, options.instructor)
+        if status is not None:
+            return status
+    return _not_started(log)
+
+
+def _not_started(log):
+    print(f"The server did not start; what it said is in {log}")
+    return 1
 
 
 def department_fault():
@@ -363,7 +376,7 @@ def handouts(folder):
 
 
 def serve(study, port, log_path, no_browser, instructor=False):
-    """Run the server until it is stopped; gives the exit status."""
+    """Run the server until it is stopped; gives the exit status, or None if it ended before it was up."""
     from lessonkit import home
 
     for name in ("SIGTERM", "SIGHUP"):
@@ -388,8 +401,7 @@ def serve(study, port, log_path, no_browser, instructor=False):
         )
         try:
             if not wait_until_up(server, f"http://127.0.0.1:{port}/api/status?token={token}"):
-                print(f"The server did not start: start it again. What it said is in {log_path}")
-                return 1
+                return None if server.poll() is not None else _not_started(log_path)
             print(f"\nThe lessons are open at\n\n    {address}\n")
             print("Stop them here with Ctrl+C.", flush=True)
             if not no_browser:
