@@ -30,7 +30,7 @@ from aerialstream import (
 from aerialstream._core import plan_geometry as plan
 from aerialstream.charts.nearby import Nearby, evenly
 from aerialstream.charts.plan_frame import Frame, clipped, clipped_line, dotted, hatch
-from aerialstream.charts.svg import PALETTE, Picture, figure_html
+from aerialstream.charts.svg import FINE, PALETTE, Picture, figure_html
 from aerialstream.department import DEMO_FOLDER
 from aerialstream.spots import codes_of
 
@@ -129,7 +129,7 @@ def sound(picture):
     ] == []  # fmt: skip
     for element in root.iter():
         if element.tag == f"{SVG}text":
-            assert float(element.get("font-size")) >= 13
+            assert float(element.get("font-size")) >= FINE
         for attribute in ("fill", "stroke"):
             paint = element.get(attribute, "none")
             named = re.fullmatch(r"var\(--(\w+)\)", paint)

@@ -27,7 +27,7 @@ from aerialstream.charts.cut import window_of
 from aerialstream.charts.labels import Labels, text_width, wrapped
 from aerialstream.charts.section import section_rows
 from aerialstream.charts.stream_path import path_rows
-from aerialstream.charts.svg import PATTERNS, Picture, figure_html
+from aerialstream.charts.svg import FINE, PATTERNS, Picture, figure_html
 from aerialstream.charts.water_map import SHADES, cell_of, map_rows
 from aerialstream.errors import ImpossibleValue
 from aerialstream.figures.sweep import sweep, swept
@@ -153,7 +153,7 @@ def sound(picture):
     assert root.get("role") == "img" and len(root.get("aria-label")) > 40
     assert overlapping(root) == []
     assert outside(root) == []
-    assert all(float(e.get("font-size")) >= 13 for e in root.iter(f"{SVG}text"))
+    assert all(float(e.get("font-size")) >= FINE for e in root.iter(f"{SVG}text"))
     return root
 
 

@@ -4,9 +4,24 @@ import base64
 import io
 from html import escape
 
-from aerialstream.charts.svg import figure_html
+from aerialstream.charts.svg import PALETTE, figure_html
 
-STYLE = """
+
+def _arrow(colour):
+    """The arrow of a list to choose from, as CSS that stands alone."""
+    return (
+        "background-image:url(\"data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' "
+        "viewBox='0 0 18 18'%3E%3Cpath d='M3.5 6.5l5.5 5.5 5.5-5.5' fill='none' stroke-width='2.4' "
+        f"stroke='%23{colour.lstrip('#')}'/%3E%3C/svg%3E\")!important"
+    )
+
+
+STYLE = f"""
+.widget-dropdown>select{{{_arrow(PALETTE["ink"][0])};background-size:18px!important;background-position:right 8px center!important;background-repeat:no-repeat!important;padding-right:30px!important;text-overflow:ellipsis}}
+[data-jp-theme-light='false'] .widget-dropdown>select{{{_arrow(PALETTE["ink"][1])}}}
+.as-panel select,.as-panel input,.as-ask select,.as-ask input[type=text]{{border-color:{PALETTE["steel"][0]}!important}}
+"""
+STYLE += """\
 .as-panel{display:flex;flex-flow:row wrap;align-items:flex-start;gap:8px 24px;padding:4px 2px 8px;max-width:1120px}
 .as-controls{flex:1 1 300px;min-width:0!important;max-width:760px;overflow:visible;display:grid!important;grid-template-columns:repeat(auto-fit,minmax(250px,1fr));gap:2px 20px;align-items:start}
 .as-controls>.as-tasks,.as-controls>button{grid-column:1/-1;justify-self:start}
@@ -53,7 +68,8 @@ STYLE = """
 .as-controls .as-tasks{padding-right:8px}
 .as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
 .as-ask button,.as-panel button{min-height:40px;font-size:15px}
-@media(max-width:600px){.as-picture>.widget-html-content{width:100%;min-width:0}.as-panel .as-figure{overflow-x:auto}.as-panel .as-figure svg{min-width:620px}}
+.as-picture>.widget-html-content{width:100%;min-width:0}
+.as-panel .as-figure,.jp-OutputArea .as-figure{overflow-x:auto}.as-panel .as-figure svg,.jp-OutputArea .as-figure svg{min-width:670px}
 """
 
 

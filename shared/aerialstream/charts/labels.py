@@ -5,6 +5,8 @@ Widths of text are guessed on the wide side, since the typeface of a station PC 
 
 from itertools import pairwise
 
+from aerialstream.charts.svg import FINE
+
 # Of the size; a wide typeface (DejaVu Sans), since fonts differ from machine to machine.
 _WIDTHS = {
     **dict.fromkeys("ijl'", 0.31),
@@ -84,12 +86,13 @@ class Labels:
         """Whether a box is inside the frame, and free of words and lines."""
         return self._free(box) and not self._cost(box)
 
-    def put(self, words, places, *, colour="ink", size=13, bold=False, point=None):
+    def put(self, words, places, *, colour="ink", size=FINE, bold=False, point=None):
         """Write words at the best free place; False, and kept in `left_out`, where there is none.
 
         Takes
           places   (x, y, anchor) of the baseline, the dearest first
-          point    what the words speak of: a thin line leads to it where they stand far off
+          point    what the words speak of, (x, y) or a box (left, top, right, bottom): a thin line
+                   leads to its nearest place where they stand far off
         """
         best = None
         for rank, (x, y, anchor) in enumerate(self._with_shifts(places, size)):
@@ -121,6 +124,10 @@ class Labels:
 
     def _lead(self, box, point):
         left, top, right, bottom = box
+        if len(point) == 4:
+            middle = ((left + right) / 2, (top + bottom) / 2)
+            ends = zip(middle, point[:2], point[2:], strict=True)
+            point = tuple(min(max(at, low), high) for at, low, high in ends)
         near = (min(max(point[0], left), right), min(max(point[1], top), bottom))
         if max(abs(near[0] - point[0]), abs(near[1] - point[1])) > 22:
             self.picture.line(near, point, "muted", 1)

@@ -9,7 +9,7 @@ from math import cos, hypot, radians, sin
 from aerialstream.charts.labels import text_width, wrapped
 from aerialstream.charts.nearby import Nearby
 from aerialstream.charts.plan_frame import clipped_line
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.units import quantity, show
 
 WIDTH, SIDE = 720, 14
@@ -202,7 +202,7 @@ class _View:
             self._arrow(force)
         if not self.only:
             self._sum_arc()
-        self.labels.beside(self.base, "base", colour="muted", size=13, gap=10)
+        self.labels.beside(self.base, "base", colour="muted", size=FINE, gap=10)
         if not self.forces:
             self.labels.beside(self._at(0.5), "no force in this view", size=14, gap=10)
         for part, way, share in sorted(self.forces, key=lambda f: -hypot(*f[1])):
@@ -253,7 +253,7 @@ class _View:
         at = end if long > 24 else start
         colour = LOOKS[part.name][0]
         words = [part.name, _force(hypot(*way), self.system)]
-        self.labels.beside(at, words, colour=colour, size=13, bold=True, gap=4)
+        self.labels.beside(at, words, colour=colour, size=FINE, bold=True, gap=4)
 
     def _sum_arc(self):
         """The sum at the base as an arc that turns the way it acts."""
@@ -280,7 +280,7 @@ class _View:
         else:
             words = "to the left" if number > 0 else "to the right"
         lines = ["moment at the base", _moment(number, self.system), words]
-        self.labels.beside((x - radius, y), lines, colour="push", size=13, bold=True, gap=8)
+        self.labels.beside((x - radius, y), lines, colour="push", size=FINE, bold=True, gap=8)
 
     def _scale(self):
         y = self.bottom + 30
@@ -289,9 +289,9 @@ class _View:
         self.picture.scale_bar((SIDE, y), bar, words)
         if self.labels.left_out:
             words = f"Also: {'; '.join(self.labels.left_out)}"
-            for line in wrapped(words, 13, WIDTH - 2 * SIDE):
+            for line in wrapped(words, FINE, WIDTH - 2 * SIDE):
                 y += 20
-                self.picture.text((SIDE, y), line, "ink", 13)
+                self.picture.text((SIDE, y), line, "ink", FINE)
         return y + 12
 
 
@@ -305,10 +305,10 @@ def _bars(picture, loads, name, title, ways, system, y):
     picture.text((SIDE, y), title, "ink", 15, "start", bold=True)
     total = getattr(loads, name)
     if not shares:
-        picture.text((SIDE, y + 20), "none from any part", "ink", 13)
+        picture.text((SIDE, y + 20), "none from any part", "ink", FINE)
         return y + 28
-    names = max(text_width(n, 13) for n, _ in shares) + SIDE + 10
-    words = max(text_width(_moment(n, system), 13) for _, n in shares)
+    names = max(text_width(n, FINE) for n, _ in shares) + SIDE + 10
+    words = max(text_width(_moment(n, system), FINE) for _, n in shares)
     most = max(abs(n) for _, n in shares)
     both = any(n < 0 for _, n in shares), any(n > 0 for _, n in shares)
     left, right = (
@@ -328,16 +328,18 @@ def _bars(picture, loads, name, title, ways, system, y):
         end = zero + number * per
         box = [(min(zero, end), y - 13), (max(zero, end), y - 13), (max(zero, end), y + 1), (min(zero, end), y + 1)]  # fmt: skip
         picture.polygon(box, fill=colour, stroke=colour)
-        picture.text((SIDE, y), part, "ink", 13)
+        picture.text((SIDE, y), part, "ink", FINE)
         side = "start" if number > 0 else "end"
-        picture.text((end + (6 if number > 0 else -6), y), _moment(number, system), "ink", 13, side)
+        picture.text(
+            (end + (6 if number > 0 else -6), y), _moment(number, system), "ink", FINE, side
+        )
     picture.line((zero, first + 4), (zero, y + 7), "ink", 1.6)
     said = [w for w, there in zip((f"← {ways[0]}", f"{ways[1]} →"), both, strict=True) if there]
     y += 22
     tail = ", ".join(said)
     whole = "not known: see what is not entered" if total is None else _whole(turn * total.magnitude, ways, system)  # fmt: skip
-    for line in wrapped(f"{tail}. All together {whole}.", 13, WIDTH - 2 * SIDE):
-        picture.text((SIDE, y), line, "ink", 13)
+    for line in wrapped(f"{tail}. All together {whole}.", FINE, WIDTH - 2 * SIDE):
+        picture.text((SIDE, y), line, "ink", FINE)
         y += 18
     return y - 4
 
@@ -354,9 +356,9 @@ def _turntable(picture, loads, system, y):
     picture.text((SIDE, y), "At the turntable, all parts together", "ink", 15, "start", bold=True)
     for name, label, plus, minus in SIDEWAYS:
         words = f"{label}: {_sum_words(loads, name, plus, minus, system)}."
-        for line in wrapped(words, 13, WIDTH - 2 * SIDE):
+        for line in wrapped(words, FINE, WIDTH - 2 * SIDE):
             y += 19
-            picture.text((SIDE, y), line, "ink", 13)
+            picture.text((SIDE, y), line, "ink", FINE)
     return y + 14
 
 

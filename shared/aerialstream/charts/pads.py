@@ -8,7 +8,7 @@ from math import cos, radians, sin
 from aerialstream.charts.labels import wrapped
 from aerialstream.charts.nearby import Nearby
 from aerialstream.charts.plan_frame import Frame, hatch, scale_bar
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.units import show
 
 WIDTH, SIDE = 720, 14
@@ -128,7 +128,7 @@ class _Plan:
         for name in self.at:
             self._pad(name)
         if not self.result.missing:
-            self.labels.beside(self._points, ["ladder", "points here"], size=13, gap=14)
+            self.labels.beside(self._points, ["ladder", "points here"], size=FINE, gap=14)
             for name in sorted(LINES, key=lambda n: n != self.result.toward):
                 self._line_words(name)
         self.labels.draw()
@@ -139,12 +139,12 @@ class _Plan:
             self.picture.polygon([(x, y - BAR_PX / 3), (x + 10, y - BAR_PX / 3), (x + 10, y), (x, y)], fill="ink")  # fmt: skip
             third = show(self._fullest() / 3, self.system, "weight")
             self.picture.text(
-                (x + 18, y), f"bar beside a pad: its load, this one {third}", "ink", 13
+                (x + 18, y), f"bar beside a pad: its load, this one {third}", "ink", FINE
             )
         for words in self.labels.left_out:
-            for line in wrapped(f"Also: {words}", 13, WIDTH - 2 * SIDE):
+            for line in wrapped(f"Also: {words}", FINE, WIDTH - 2 * SIDE):
                 y += 19
-                self.picture.text((SIDE, y), line, "ink", 13)
+                self.picture.text((SIDE, y), line, "ink", FINE)
         return y + 16
 
     def _chassis(self):
@@ -163,7 +163,7 @@ class _Plan:
         for start, end in zip(body, [*body[1:], body[0]], strict=True):
             self.labels.keep_off([start, end])
         self.labels.block((nose[0][0], nose[0][1], nose[1][0], nose[2][1]))
-        self.labels.beside((middle[0], px((0, self.front))[1]), "cab", size=13)
+        self.labels.beside((middle[0], px((0, self.front))[1]), "cab", size=FINE)
 
     def _ladder(self):
         """The way the ladder points, to the left of the cab where the bearing is plus."""
@@ -206,7 +206,7 @@ class _Plan:
             words[1] += ", the least"
         along = [tuple(p + k * (q - p) for p, q in zip(a, b, strict=True)) for k in (0.5, 0.3, 0.7)]
         colour = "push" if least else "ink"
-        self.labels.beside_one_of(along, words, colour=colour, size=13, bold=least, gap=4)
+        self.labels.beside_one_of(along, words, colour=colour, size=FINE, bold=least, gap=4)
 
     def _fullest(self):
         return max(_loads(self.result).values())
@@ -228,7 +228,7 @@ class _Plan:
         load = _loads(self.result).get(name)
         outside = -1 if x < self.frame.centre[0] else 1
         if load is None:
-            self.labels.beside((x, y), [name], size=13, gap=half)
+            self.labels.beside((x, y), [name], size=FINE, gap=half)
             return
         at = x + outside * (half + 13)
         high = BAR_PX * float((load / self._fullest()).to("").magnitude)

@@ -11,7 +11,7 @@ from aerialstream._plan_words import slope_words
 from aerialstream.charts.labels import text_width, wrapped
 from aerialstream.charts.nearby import Nearby, evenly
 from aerialstream.charts.plan_frame import Frame, clipped_line, dotted, hatch, scale_bar
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.constants import LINE_CLEARANCE_UNKNOWN_HIGH
 from aerialstream.units import quantity, show
 
@@ -413,7 +413,7 @@ class SceneView:
         self.labels.keep_off([corners[0], corners[len(corners) // 2]])
         self._want(
             6, _middle(corners), f"{obstacle.id}, {length(obstacle.height_ft, self.system)}",
-            gap=((box[2] - box[0]) / 2, (box[3] - box[1]) / 2), size=13, outside=True,
+            gap=((box[2] - box[0]) / 2, (box[3] - box[1]) / 2), size=FINE, outside=True,
         )  # fmt: skip
 
     def _line(self, line):
@@ -450,14 +450,14 @@ class SceneView:
         for band in self._bands(line):
             keep = length(kept_from_line_ft(line), self.system)
             words = [f"keep {keep}", "from the line", "outside this picture"]
-            self._want(1, _middle(band), words, colour="across", size=13, inside=band)
+            self._want(1, _middle(band), words, colour="across", size=FINE, inside=band)
 
     def _hydrant(self, hydrant):
         if self.frame.holds(hydrant.at, 8):
             x, y = self.frame.px(hydrant.at)
             _hydrant_sign(self.picture, x, y)
             self.labels.keep_clear((x, y), 8)
-            self._want(5, (x, y), "hydrant", colour="along", gap=7, size=13, outside=True)
+            self._want(5, (x, y), "hydrant", colour="along", gap=7, size=FINE, outside=True)
         elif not self.rig_shown:
             self._beyond(hydrant)
 
@@ -471,7 +471,7 @@ class SceneView:
         start = (edge[0] - 22 * cos(way), edge[1] - 22 * sin(way))
         self.picture.arrow(start, edge, "along", 3)
         self.labels.keep_clear(((start[0] + edge[0]) / 2, (start[1] + edge[1]) / 2), 14)
-        self._want(5, start, "hydrant, outside this picture", colour="along", gap=12, size=13)
+        self._want(5, start, "hydrant, outside this picture", colour="along", gap=12, size=FINE)
 
     def _target(self, target):
         if not self.frame.holds(target.at):
@@ -690,7 +690,7 @@ class SceneView:
         ux, uy = sin(way), -cos(way)
         self.picture.circle((x, y), 22, fill="paper", stroke="ink", width=1.2)
         self.picture.arrow((x - ux * 18, y - uy * 18), (x + ux * 5, y + uy * 5), "ink", 2.4)
-        self.picture.text((x + ux * 13, y + uy * 13 + 5), "N", "ink", 13, "middle", bold=True)
+        self.picture.text((x + ux * 13, y + uy * 13 + 5), "N", "ink", FINE, "middle", bold=True)
         self.labels.keep_clear((x, y), 24)
 
     def foot(self, extra=()):
@@ -703,13 +703,13 @@ class SceneView:
         for words, sign in entries:
             x = SIDE + column * wide
             sign(self.picture, x + 18, y + 10)
-            self.picture.text((x + 44, y + 15), words, "ink", 13)
+            self.picture.text((x + 44, y + 15), words, "ink", FINE)
             y += 24 * column
             column = 1 - column
         y += 24 * column
         for words in self.labels.left_out:
-            for line in wrapped(f"Also here: {words}", 13, WIDTH - 2 * SIDE):
-                self.picture.text((SIDE, y + 16), line, "ink", 13)
+            for line in wrapped(f"Also here: {words}", FINE, WIDTH - 2 * SIDE):
+                self.picture.text((SIDE, y + 16), line, "ink", FINE)
                 y += 19
         return y + 12
 

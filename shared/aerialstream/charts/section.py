@@ -19,7 +19,7 @@ from aerialstream.charts.cut import (
     window_of,
 )
 from aerialstream.charts.labels import Labels, wrapped
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.units import quantity, show
 
 WIDTH, SIDE = 720, 14
@@ -481,7 +481,10 @@ class _Drawing:
         self.labels.block((x - 8, y - 8, x + 14, y + 8))
         self.labels.put(
             f"nozzle {height} up",
-            [(x - 4, y - 14, "start"), (x - 4, y + 24, "start"), (x + 2, y - 14, "middle")],
+            [
+                (x - 4, y - 14, "start"), (x - 4, y + 24, "start"), (x + 2, y - 14, "middle"),
+                (x - 14, y + 5, "end"),
+            ],
             bold=True, point=(x, y),
         )  # fmt: skip
 
@@ -571,8 +574,8 @@ class _Drawing:
             names += self._ceiling_names(end)
             x, y = self.at(0, room.floor_ft)
             if room.floor_ft > 0.1:
-                spots = [(end - 8, y + 18, "end"), (x + 14, y + 18, "start")]
-                names.append((f"floor {length(room.floor_ft, self.system)}", spots, (end - 20, y)))
+                spots = [(end - 14, y + 18, "end"), (x + 14, y + 18, "start")]
+                names.append((f"floor {length(room.floor_ft, self.system)}", spots, (x, y, end, y)))
         for words, places, point in (*names, *self._roof_names()):
             self.labels.put(words, places, colour="muted", point=point)
 
@@ -619,13 +622,13 @@ class _Drawing:
                 continue
             y = self.at(0, height)[1]
             spots = [
-                (end - 8, y + 15, "end"),
+                (end - 14, y + 15, "end"),
                 (start, y + 15, "start"),
                 ((start + end) / 2, y + 15, "middle"),
-                (end - 8, y - 10, "end"),
+                (end - 14, y - 10, "end"),
                 (start, y - 10, "start"),
             ]
-            names.append((f"{kind} {length(height, self.system)}", spots, (end - 20, y)))
+            names.append((f"{kind} {length(height, self.system)}", spots, (start, y, end, y)))
         return names
 
     def _foot(self):
@@ -637,7 +640,7 @@ class _Drawing:
         inside = self.use.outcome.inside
         if self.use.outcome.parts is not None and inside is not None:
             words = ON_FLOOR if inside.surface == "floor" else SKETCH
-            self.picture.text((SIDE, height - 8), words, "muted", 13)
+            self.picture.text((SIDE, height - 8), words, "muted", FINE)
 
 
 # --- small shapes -----------------------------------------------------------------------------

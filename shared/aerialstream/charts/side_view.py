@@ -9,7 +9,7 @@ from math import cos, hypot, radians, sin
 from aerialstream.charts.labels import text_width, wrapped
 from aerialstream.charts.nearby import Nearby, evenly
 from aerialstream.charts.plan_frame import Frame, clipped, clipped_line, hatch, scale_bar
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.units import quantity, show
 
 WIDTH, SIDE = 720, 10
@@ -289,8 +289,10 @@ class _Side:
         high, at = self._rim["up"]
         words = f"nozzle's travel up: {show(travel.up)} {stands}, so at most {_signed(high)}"
         x, y = self.frame.px(self.nozzle)
-        along = [(x + far * (at[0] - x), y + far * (at[1] - y)) for far in (1.0, 1.7, 2.4, 0.6)]
-        self.labels.beside_one_of(along, evenly(words, 13, 215), size=13)
+        along = [
+            (x + far * (at[0] - x), y + far * (at[1] - y)) for far in (1.0, 1.7, 2.4, 0.6, 0.35)
+        ]
+        self.labels.beside_one_of(along, evenly(words, FINE, 215), size=FINE)
         _, at = self._rim["down"]
         ground = self.frame.px((0, 0))[1]
         edge = clipped_line((x, y), at, (*self.frame.box[:3], ground))
@@ -298,7 +300,7 @@ class _Side:
             along = [
                 tuple(a + k * (b - a) for a, b in zip(*edge, strict=True)) for k in (1.0, 0.7, 0.45)
             ]
-            self.labels.beside_one_of(along, f"travel down: {show(travel.down)}", size=13)
+            self.labels.beside_one_of(along, f"travel down: {show(travel.down)}", size=FINE)
 
     def _stream(self):
         start = self.frame.px(self.nozzle)
@@ -353,10 +355,15 @@ class _Side:
             )
             self.labels.keep_clear(end, 8)
             words = [f"strikes {show(depth, self.system)}", "inside the wall"]
-            self.labels.beside(end, words, colour="water", gap=9, size=13)
+            self.labels.beside(end, words, colour="water", gap=9, size=FINE)
         elif self.through is not None:
             where = "never strikes the ceiling" if depth is None else f"strikes {show(depth, self.system)} inside"  # fmt: skip
-            self.labels.beside(end, evenly(where if depth is None else f"{where}, outside this picture", 13, 170), colour="water", size=13)  # fmt: skip
+            where += "" if depth is None else ", outside this picture"
+            back = [
+                tuple(b + k * (a - b) for a, b in zip(start, end, strict=True))
+                for k in (0.0, 0.1, 0.2, 0.3)
+            ]
+            self.labels.beside_one_of(back, evenly(where, FINE, 170), colour="water", size=FINE)
 
     # --- the device -------------------------------------------------------------------------------
 
@@ -436,7 +443,7 @@ class _Side:
             words.append("above the head of the opening")
         elif self.through is not None and self.sill is not None and z < self.sill:
             words.append("below the sill of the opening")
-        self.labels.beside(self.frame.px((x, z * 0.5)), words, size=13, bold=len(words) > 1)
+        self.labels.beside(self.frame.px((x, z * 0.5)), words, size=FINE, bold=len(words) > 1)
         if self.sill is None:
             return
         for name, height, shift in (("ceiling", self.ceiling, 3.0), ("head", self.head, 0.0), ("sill", self.sill, 0.0)):  # fmt: skip
@@ -444,7 +451,7 @@ class _Side:
                 continue
             at = self.frame.px((self.wall + shift, height))
             words = f"{name} {_said(height, self.system)}"
-            self.labels.beside(at, words, size=13, gap=3)
+            self.labels.beside(at, words, size=FINE, gap=3)
 
     def _distances(self, tells):
         """Level distances under the ground line, and the scale; gives the foot of the panel."""
@@ -463,23 +470,23 @@ class _Side:
             self._measure((a + b) / 2, y + 17, words)
         if self.wall is not None and "device" in tells:
             words = f"turntable's centre to the wall {show(self.through.setback, self.system)}"
-            self.picture.text((WIDTH - SIDE - 4, y + 40), words, "ink", 13, "end")
+            self.picture.text((WIDTH - SIDE - 4, y + 40), words, "ink", FINE, "end")
         scale_bar(self.picture, (SIDE + 4, y + 42), self.frame.scale, self.system)
         return y + 50
 
     def _measure(self, middle, y, words):
-        wide = text_width(words, 13)
+        wide = text_width(words, FINE)
         left = min(max(middle - wide / 2, SIDE), WIDTH - SIDE - wide)
         if self._taken:
             left = max(left, self._taken[-1] + 12)
         self._taken.append(left + wide)
-        self.picture.text((left + wide / 2, y), words, "ink", 13, "middle")
+        self.picture.text((left + wide / 2, y), words, "ink", FINE, "middle")
 
     def _left_over(self, y):
         for words in self.labels.left_out:
-            for line in wrapped(f"Also: {words}", 13, WIDTH - 2 * SIDE):
+            for line in wrapped(f"Also: {words}", FINE, WIDTH - 2 * SIDE):
                 y += 19
-                self.picture.text((SIDE, y), line, "ink", 13)
+                self.picture.text((SIDE, y), line, "ink", FINE)
         return y + 8
 
 

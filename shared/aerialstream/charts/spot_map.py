@@ -20,7 +20,7 @@ from aerialstream.charts.scene_plan import (
     whole,
     write_head,
 )
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.worked import in_system
 
 MOST_REASONS = 5
@@ -223,9 +223,9 @@ def _reasons(picture, spots, y, system):
         y += 30
         picture.text((SIDE, y), title, "ink", 15, "start", bold=True)
         for words in lines:
-            for number, line in enumerate(wrapped(words, 13, room - 20)):
+            for number, line in enumerate(wrapped(words, FINE, room - 20)):
                 y += 19
-                picture.text((SIDE + (20 if number else 4), y), line, "ink", 13)
+                picture.text((SIDE + (20 if number else 4), y), line, "ink", FINE)
     return y + 14
 
 
@@ -246,7 +246,7 @@ def _cross_sign(picture, x, y):
 def _number_sign(picture, x, y):
     picture.arrow((x + 6, y), (x + 20, y), "ink", 2.4, head=8)
     picture.circle((x - 8, y), 9, fill="paper", stroke="ink", width=2.2)
-    picture.text((x - 8, y + 5), "1", "ink", 13, "middle", bold=True)
+    picture.text((x - 8, y + 5), "1", "ink", FINE, "middle", bold=True)
     picture.spots([(x + 6, y)], "along", 7.5)
 
 

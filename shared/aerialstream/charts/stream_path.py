@@ -4,7 +4,7 @@ from math import hypot
 
 from aerialstream._core.stream import width_m
 from aerialstream.charts.labels import Labels, wrapped
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 from aerialstream.constants import METERS_PER_FOOT
 from aerialstream.units import quantity, show
 
@@ -375,7 +375,7 @@ def _plan(picture, path, tracks, place, wide, system):
     words = "From above, to the same scale; left is up"
     if factor < 1:
         words = f"From above; left is up; drift drawn {factor:.2g} of its size"
-    picture.text((SIDE, top + 8), words, "muted", 13)
+    picture.text((SIDE, top + 8), words, "muted", FINE)
     labels.block((SIDE, top - 6, SIDE + 400, top + 13))
     _plan_wind(picture, labels, path, (WIDTH - 50, top + 32))
     picture.line(at(0, 0), at(max(p[0] for p in tracks[0]), 0), "muted", 1.2, "2 5")

@@ -20,6 +20,8 @@ PALETTE = {
     "across": ("#7b2a86", "#e39aee"),
 }
 
+# Size of the smallest words: a lesson shows a picture at its own width, or nearly so and scrolled.
+FINE = 14
 
 # name: (side of the tile in px, what is drawn in it, width of the line); told apart in grey.
 PATTERNS = {
@@ -206,7 +208,7 @@ class Picture:
         self.line((x, y), (x + length, y), "ink", 2)
         for end in (x, x + length):
             self.line((end, y - 5), (end, y + 5), "ink", 2)
-        self.text((x, y - 10), words, "ink", 13)
+        self.text((x, y - 10), words, "ink", FINE)
 
     def svg(self, styled=True):
         """The picture as text; with its own style, unless the page has that already."""

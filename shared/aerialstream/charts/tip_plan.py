@@ -12,9 +12,10 @@ ARROW_PX = 150.0  # the full scale of force
 HALF_WIDTH = 9.0
 
 
-def nice_full_scale(force_lbf):
-    """A round force, in lbf, not below the given one: a multiple of 200."""
-    return 200.0 * max(1, ceil(force_lbf / 200))
+def nice_full_scale(force_lbf, system="US"):
+    """A force in lbf, not below the given one, round as it is read: 200 lbf or 1,000 N apart."""
+    step = 200.0 if system == "US" else quantity(1000, "newton").to("lbf").magnitude
+    return step * max(1, ceil(force_lbf / step - 1e-9))
 
 
 def describe(result, system="US"):
@@ -39,13 +40,13 @@ def tip_plan(result, *, longest, full_scale=None, system="US"):
     Takes
       result       a TipReaction
       longest      length (a quantity) drawn as the longest ladder
-      full_scale   force in lbf of the longest arrow; None takes a round one
+      full_scale   force in lbf of the longest arrow, raised to a round one; None: the reaction
       system       "US" or "metric", for the labels
     Gives
       Picture
     """
     picture = Picture(WIDTH, HEIGHT, f"Plan view of the tip. {describe(result, system)}")
-    full_scale = full_scale or nice_full_scale(result.reaction.magnitude)
+    full_scale = nice_full_scale(full_scale or result.reaction.magnitude, system)
     length_px = LADDER_PX * (result.extension / longest).to("").magnitude
     tip = (BASE[0], BASE[1] - length_px)
     _ladder(picture, tip)

@@ -20,7 +20,7 @@ from aerialstream.charts.section import (
     strike_mark,
     the,
 )
-from aerialstream.charts.svg import Picture
+from aerialstream.charts.svg import FINE, Picture
 
 TALLEST = 400.0
 OUTSIDE_FT = 7.0  # of ground shown before the wall
@@ -188,6 +188,7 @@ class _Plan:
         self._walls()
         self._burning()
         self._stream()
+        self._burning_words()
         self._measures()
         self._legend(names)
 
@@ -269,10 +270,16 @@ class _Plan:
         ring = _toothed(x0, y0, x1, y1)
         self.picture.polyline(ring, "push", 2.2, halo=2)
         self.labels.keep_off([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
+
+    def _burning_words(self):
+        """What burns; put when the stream is drawn, to keep off it."""
+        if self.use.burning is None:
+            return
+        x0, y0, x1, y1 = self.page(*self.use.burning)
         middle = (x0 + x1) / 2
         self.labels.put(
             burning_words(self.use),
-            [(middle, y0 - 9, "middle"), (middle, y1 + 20, "middle"), (x1 + 10, y0 + 12, "start"), (x0 - 10, y0 + 12, "end"), (middle, (y0 + y1) / 2, "middle")],
+            [(middle, y0 - 9, "middle"), (middle, y1 + 20, "middle"), (x1, y0 - 9, "end"), (x0, y0 - 9, "start"), (x1 + 10, y0 + 12, "start"), (x0 - 10, y0 + 12, "end"), (middle, (y0 + y1) / 2, "middle")],
             colour="push",
             bold=True,
         )  # fmt: skip
@@ -355,7 +362,7 @@ class _Plan:
                 else:
                     ring = [(box[0], box[1]), (box[2], box[1]), (box[2], box[3]), (box[0], box[3])]
                     self.picture.polygon(ring, stroke="muted")
-                self.picture.text((x + 33, y + 13), name, "ink", 13)
+                self.picture.text((x + 33, y + 13), name, "ink", FINE)
                 x += 110
         feet = 10.0 if self.system == "US" else 3.0 / 0.3048
         if feet * self.scale > 160:
@@ -367,7 +374,7 @@ class _Plan:
             x = 300
             y = self.picture.height - 30
             self.picture.polyline(_toothed(x, y, x + 30, y + 16), "push", 2)
-            self.picture.text((x + 40, y + 14), "toothed line: what burns", "ink", 13)
+            self.picture.text((x + 40, y + 14), "toothed line: what burns", "ink", FINE)
 
 
 def _toothed(x0, y0, x1, y1, every=9.0, high=4.0):

@@ -48,7 +48,12 @@ def water_rise(now, all_stays, *, minutes, mark, mark_minutes, system="US"):
     _line(picture, depth / minutes, top, "water", 4, "")
     y = _y(marked, top)
     picture.line((LEFT, y), (RIGHT, y), "push", 2, "3 5")
-    picture.text((RIGHT - 6, y - 7), "look again", "push", 14, "end", bold=True)
+    crossed = [
+        m for m in (mark_minutes, marked * minutes / full if full else None) if m is not None
+    ]
+    if depth >= marked:
+        crossed.append(minutes)
+    picture.text((_clear_of(crossed), y - 7), "look again", "push", 14, "end", bold=True)
     if mark_minutes is not None and mark_minutes <= SHOWN_MIN:
         x = _x(mark_minutes)
         picture.line((x, y), (x, BOTTOM), "push", 2, "3 5")
@@ -64,6 +69,12 @@ def _x(minutes):
 
 def _y(depth, top):
     return BOTTOM - (BOTTOM - TOP) * depth / top
+
+
+def _clear_of(crossed):
+    """Where words on the mark's line end that take ten minutes of it, off the lines that cross it."""
+    free = (e for e in (60, 48, 36, 24, 12) if not any(e - 13 < m < e + 1 for m in crossed))
+    return _x(next(free, SHOWN_MIN)) - 6
 
 
 def _words(picture, now, minutes, system):
@@ -86,7 +97,7 @@ def _words(picture, now, minutes, system):
 def _grid(picture, top, all_stays, full, system):
     """Minutes along the foot, depth on the left, the load of that depth on the right."""
     names = ("in deep", "psf") if system == "US" else ("mm deep", "kPa")
-    picture.text((LEFT - 8, TOP - 16), names[0], "muted", 14, "end")
+    picture.text((SIDE, TOP - 16), names[0], "muted", 14)
     picture.text((RIGHT + 8, TOP - 16), names[1], "muted", 14)
     for part in range(PARTS + 1):
         depth = top * part / PARTS
