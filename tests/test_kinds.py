@@ -494,7 +494,7 @@ def test_faults_each_kind_is_found(question, said):
     [
         ({"slips": slip(50)}, "`slips` holds one thing"),
         ({"rows": {"n": 100}}, "`rows` holds one thing"),
-        ({"kind": "weight"}, "no kind 'weight'; there are: .*'force'"),
+        ({"kind": "heaviness"}, "no kind 'heaviness'; there are: .*'force'"),
         ({"unit": "pounds"}, "no unit 'pounds' of kind .*; there are: .*'lbf'"),
     ],
 )

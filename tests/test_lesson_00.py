@@ -71,7 +71,7 @@ def test_metric_department_reads_metres():
 
 def test_typed_check_takes_pounds_in_more_than_one_spelling():
     """1,000 × 8.34 = 8,340 lb, the printed weight of a minute at 1,000 gpm."""
-    for text in ("8340 lb", "8,340 lbf", "8340 pounds"):
+    for text in ("8340 lb", "8,340 lbf", "8340 pounds", "4.17 tons", "3783 kg"):
         assert ASKED["typed"].judge(text).right, text
     assert "8.34" in ASKED["typed"].judge("1000 lb").words
     assert ASKED["typed"].judge("8340").right is not True

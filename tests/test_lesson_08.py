@@ -1,5 +1,7 @@
 """Lesson 08: its panel starts on the worked example, each task can be met, its numbers come from outside."""
 
+import json
+
 import pytest
 
 from aerialstream import floor_load, load_department
@@ -7,6 +9,7 @@ from aerialstream.charts.water_rise import INCHES, MILLIMETERS, water_rise
 from aerialstream.units import quantity
 from lessonkit import progress, weight_panel
 from lessonkit.content.lesson_08 import ASKED
+from lessonkit.start import LESSONS
 
 
 @pytest.fixture(autouse=True)
@@ -110,11 +113,49 @@ def test_picture_says_its_numbers_and_scales_to_what_it_shows():
 
 def test_typed_questions_take_the_right_number_and_name_the_slips():
     """900 × 20 × 8.34 / 2 = 75,060 lb; 20 × 5,000 / 8,340 = 11.99 min."""
-    assert ASKED["weight"].judge("75060 lb").right
-    assert ASKED["roof"].judge("12 min").right
+    for text in ("75060 lb", "75,060 lbf", "37.5 tons", "37.53 short tons", "34,047 kg"):
+        assert ASKED["weight"].judge(text).right, text
+    assert not ASKED["weight"].judge("75 tons").right
+    assert "lb" in ASKED["weight"].judge("75060").words
+    assert "lbf" not in ASKED["weight"].judge("75060").words
+    for text in ("12 min", "12 min 0 s", "720 s", "0 h 12 min"):
+        assert ASKED["roof"].judge(text).right, text
     assert "8.34" in ASKED["roof"].judge("100 min").words
     assert not ASKED["roof"].judge("100 min").right
     assert not ASKED["roof"].judge("62 min").right
+
+
+def cell(name):
+    """The text of a cell of the lesson."""
+    notebook = json.loads((LESSONS / "08_watch_the_water.ipynb").read_text(encoding="utf-8"))
+    return next(c["source"] for c in notebook["cells"] if c["id"] == name)
+
+
+def test_sums_told_in_the_text_are_the_formulas():
+    """Pounds = gallons × 8.34; 5.2 psf an inch; a cubic foot is 1,728 / 231 gallons."""
+    stays = [f"{1000 * 15 * 8.34 * share:,.0f} lb" for share in (0.6, 0.2, 0.1)]
+    assert stays == ["75,060 lb", "25,020 lb", "12,510 lb"]
+    assert all(pounds in cell("s8-even") for pounds in stays[:2])
+    assert 20 / 5.2 == pytest.approx(4, abs=0.2) and "about 4 in deep" in cell("s8-blocked-title")
+    first, then = (20 * 2500 / (1000 * 8.34 * share) for share in (0.4, 1))
+    assert (first, then) == pytest.approx((15, 6), abs=0.02)
+    assert "took fifteen minutes. The next take six" in cell("s8-blocked-words")
+    minutes = {
+        off: 2500 * 4 / 12 * 1728 / 231 / (1000 * (1 - off / 100)) for off in (20, 30, 80, 90)
+    }
+    assert minutes[30] - minutes[20] == pytest.approx(1, abs=0.2)
+    assert minutes[90] - minutes[80] == pytest.approx(30, abs=1.5)
+    assert f"{stays[2]} less" in cell("s8-try-title")
+    assert "a minute later, or half an hour" in cell("s8-try-title")
+
+
+def test_panel_shows_the_times_of_the_third_thing_to_try():
+    """4 in stands after 7.8, 8.9, 31.2 and 62.3 minutes, by volume over flow."""
+    panel = weight_panel()
+    for off in (20, 30, 80, 90):
+        panel.set(running_off=off)
+        minutes = 2500 * 4 / 12 * 1728 / 231 / (1000 * (1 - off / 100))
+        assert f"4 in deep after {minutes:.1f} min" in panel.view.reading
 
 
 def test_depths_of_the_match_are_printed_ones():

@@ -3,13 +3,20 @@
 import math
 import re
 
+import pint
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from aerialstream import quantity, registry, show
 from aerialstream.errors import AerialStreamError, UnreadableText
-from aerialstream.quantity_text import EXAMPLES, UNIT_SPELLINGS, read_quantity_text, unit_named
+from aerialstream.quantity_text import (
+    EXAMPLES,
+    UNIT_SPELLINGS,
+    read_quantity_text,
+    spellings_of,
+    unit_named,
+)
 from aerialstream.units import SYSTEMS, kind_of
 
 settings.register_profile("steady", deadline=None)
@@ -74,6 +81,9 @@ READ = [
     ("505 pounds-force", 505, "lbf", "force"),
     ("2236 N", 2236, "newton", "force"),
     ("2.236 kN", 2.236, "kilonewton", "force"),
+    ("37.5 tons", 37.5, "force_ton", "force"),
+    ("1 ton", 1, "force_ton", "force"),
+    ("4.2 Short Tons", 4.2, "force_ton", "force"),
     ("18,938 lbf ft", 18938, "lbf*foot", "moment"),
     ("18,938 lbf·ft", 18938, "lbf*foot", "moment"),
     ("18938 ft-lb", 18938, "lbf*foot", "moment"),
@@ -87,6 +97,15 @@ READ = [
     ("0.5 rad", 0.5, "radian", "angle"),
     ("109 ft/s", 109, "foot/second", "velocity"),
     ("35 mph", 35, "mile/hour", "velocity"),
+    ("10 min", 10, "minute", "time"),
+    ("90 s", 90, "second", "time"),
+    ("7 min 18 s", 7.3, "minute", "time"),
+    ("7min18s", 7.3, "minute", "time"),
+    ("7 min, 18 sec.", 7.3, "minute", "time"),
+    ("1 h 5 min", 65, "minute", "time"),
+    ("1 hour and 5 minutes", 65, "minute", "time"),
+    ("about 1 h 5 min 30 s", 65.5, "minute", "time"),
+    ("2 hrs 0.5 s", 120 + 0.5 / 60, "minute", "time"),
     ("70 %", 70, "percent", "share"),
     ("70percent", 70, "percent", "share"),
     ("about 505 lbf", 505, "lbf", "force"),
@@ -127,6 +146,12 @@ REFUSED = [
     ("5' 13\"", "unreadable"),
     ("__import__('os')", "unreadable"),
     ("²3 psi", "unreadable"),
+    ("7 min 75 s", "unreadable"),
+    ("1 h 65 min", "unreadable"),
+    ("1 h 5", "unreadable"),
+    ("18 s 7 min", "unreadable"),
+    ("7 min 7 min", "unreadable"),
+    ("1 h" + " " * 150 + "x", "unknown unit"),
     ("80 psi" + " " * 250 + "or 90 psi", "unreadable"),
     ("0." + "0" * 250 + "1 psi", "unreadable"),
     ("0,75 in", "decimal comma"),
@@ -181,6 +206,64 @@ def test_text_of_another_kind_is_refused_by_kind(text, kind):
     assert kind in str(refused.value) and EXAMPLES[kind] in str(refused.value)
 
 
+@pytest.mark.agreement
+@pytest.mark.parametrize(
+    ("text", "pounds"),
+    [
+        ("37.5 tons", 75_000),
+        ("75,000 lb", 75_000),
+        ("75,000 lbf", 75_000),
+        ("75 kips", 75_000),
+        ("1,000 kg", 1000 / 0.45359237),
+        ("1,000 kilos", 1000 / 0.45359237),
+        ("1,000 kgf", 1000 / 0.45359237),
+        ("1 tonne", 1000 / 0.45359237),
+        ("9,806.65 N", 1000 / 0.45359237),
+    ],
+)
+def test_weight_is_read_as_a_scale_or_an_officer_says_it(text, pounds):
+    """A short ton is 2,000 lb; a kilogram's weight by the pound's legal 0.45359237 kg."""
+    read = read_quantity_text(text, "weight")
+    assert read.kind == "weight"
+    assert quantity(read.number, read.unit).to("lbf").magnitude == pytest.approx(pounds, rel=1e-9)
+
+
+@pytest.mark.agreement
+@pytest.mark.parametrize(
+    ("text", "mass"), [("1 ton", "short_ton"), ("1 kg", "kilogram"), ("1 tonne", "metric_ton")]
+)
+def test_weight_is_the_mass_under_standard_gravity(text, mass):
+    """pint's own masses, in a registry of its own, times its standard gravity."""
+    fresh = pint.UnitRegistry()
+    newtons = (fresh.Quantity(1.0, mass) * fresh.Quantity(1.0, "g_0")).to("newton").magnitude
+    read = read_quantity_text(text, "weight")
+    ours = quantity(read.number, read.unit).to("newton").magnitude
+    assert ours == pytest.approx(newtons, rel=1e-12)
+
+
+@pytest.mark.parametrize("kind", [None, "force", "pressure"])
+def test_mass_is_no_force_where_no_weight_is_asked(kind):
+    """What a nozzle pushes with is not told in kilograms."""
+    with pytest.raises(UnreadableText) as refused:
+        read_quantity_text("80 kg", kind)
+    assert refused.value.code == "unknown unit"
+
+
+def test_weight_refuses_another_kind_and_shows_pounds():
+    """A pressure is no weight; the advice is in lb, as a crew says it."""
+    with pytest.raises(UnreadableText) as refused:
+        read_quantity_text("80 psi", "weight")
+    assert refused.value.code == "wrong kind" and str(refused.value).endswith(" lb")
+
+
+def test_spellings_of_a_weight_mean_one_unit_each():
+    """As of every other kind: no spelling under two units."""
+    for unit, text in spellings_of("weight").items():
+        words, *phrases = text.split("|")
+        for spelling in [*words.split(), *phrases]:
+            assert unit_named(spelling, "weight") == ("weight", unit), spelling
+
+
 def test_text_without_unit_keeps_the_number():
     """The number without its unit is kept, so that it can earn part of the credit."""
     with pytest.raises(UnreadableText) as refused:
@@ -228,6 +311,7 @@ def test_spelled_units_are_of_the_kind_they_stand_under():
         ("1 imperial gpm", "m**3/s", 4.54609e-3 / 60),
         ("1 psi", "Pa", 0.45359237 * 9.80665 / 0.0254**2),
         ("1 lbf", "N", 0.45359237 * 9.80665),
+        ("1 ton", "N", 2000 * 0.45359237 * 9.80665),
         ("1 kip", "N", 453.59237 * 9.80665),
         ("1 kgf", "N", 9.80665),
         ("1 lbf ft", "N*m", 0.45359237 * 9.80665 * 0.3048),
@@ -250,7 +334,7 @@ PIECES = st.sampled_from(
 TEXTS = st.one_of(st.text(max_size=60), st.lists(PIECES, max_size=12).map("".join))
 
 
-@given(TEXTS, st.sampled_from([None, *UNIT_SPELLINGS]))
+@given(TEXTS, st.sampled_from([None, "weight", *UNIT_SPELLINGS]))
 @example("9" * 4500 + " in", None)
 @example("1/" + "9" * 190 + " in", None)
 @example("9" * 199, None)
@@ -264,7 +348,7 @@ def test_any_text_reads_to_a_finite_number_or_is_refused(text, kind):
         }  # fmt: skip
         return
     assert math.isfinite(read.number)
-    assert read.unit in UNIT_SPELLINGS[read.kind]
+    assert read.unit in spellings_of(read.kind)
     assert kind in (None, read.kind)
 
 

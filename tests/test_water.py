@@ -192,6 +192,18 @@ def test_a_litre_weighs_a_kilogram_and_a_millimetre_is_nearly_ten_pascal():
     assert pascal == pytest.approx(9.81, rel=3e-3)
 
 
+def test_one_minute_is_not_multiplied_by_one():
+    """1,500 × 8.34 = 12,510 lb: a minute takes one step, another time takes two."""
+    for system in ("US", "metric"):
+        minute, two = (water_weight("1500 gpm", time=time) for time in ("1 min", "2 min"))
+        assert [step.partition(" =")[0] for step in minute.steps_in(system)][:2] == [
+            "In one minute",
+            "In short tons" if system == "US" else "In tonnes",
+        ]
+        assert "In the time = " in two.steps_in(system)[1] and len(two.steps) == 3
+    assert "12,510.0 lb × 2 = 25,020.0 lb" in two.steps[1]
+
+
 def test_steam_is_printed_in_cubic_feet_and_metres():
     """Gallons of steam would mean nothing to anybody."""
     steam = steam_volume("100 gal")

@@ -5,6 +5,7 @@ a mass. Used for department files and for what learners type. No pint needed her
 """
 
 import re
+from functools import cache
 from typing import NamedTuple
 
 from aerialstream.errors import UnreadableText
@@ -35,6 +36,7 @@ UNIT_SPELLINGS = {
         "newton": "n newton newtons",
         "kilonewton": "kn kilonewton kilonewtons",
         "kgf": "kgf kp|kg force|kg-force",
+        "force_ton": "tons ton|short tons|short ton|us tons|us ton",
     },
     "moment": {
         "lbf*foot": "lbf*ft lb*ft lbs*ft ft*lb ft*lbs ft*lbf lbf*feet lb*feet lbs*feet lbft ftlb "
@@ -91,6 +93,13 @@ UNIT_SPELLINGS = {
     },
 }
 
+# Where a weight is asked for, what a scale says is read, too; elsewhere a mass is no force.
+_WEIGHT = {
+    "lbf": "lb",
+    "kgf": "kg kgs kilo kilos kilogram kilograms",
+    "force_metric_ton": "tonne tonnes|metric tons|metric ton",
+}
+
 EXAMPLES = {
     "flow": "1,000 gpm",
     "pressure": "80 psi",
@@ -105,6 +114,7 @@ EXAMPLES = {
     "time": "10 min",
     "power": "50 MW",
     "voltage": "12 kV",
+    "weight": "12,500 lb",
 }
 
 _FRACTIONS = {
@@ -126,10 +136,21 @@ class QuantityText(NamedTuple):
     kind: str
 
 
-def _spelling_table():
+def spellings_of(kind):
+    """{unit: spellings} of a kind; a "weight" is a force that is also read in kilograms."""
+    if kind != "weight":
+        return UNIT_SPELLINGS[kind]
+    units = UNIT_SPELLINGS["force"]
+    own = {
+        unit: f"{text} {units[unit]}" if unit in units else text for unit, text in _WEIGHT.items()
+    }
+    return {**units, **own}
+
+
+def _spelling_table(kinds):
     table = {}
-    for kind, units in UNIT_SPELLINGS.items():
-        for unit, text in units.items():
+    for kind in kinds:
+        for unit, text in spellings_of(kind).items():
             words, *phrases = text.split("|")
             for spelling in [*words.split(), *phrases]:
                 table[_unit_key(spelling)] = (kind, unit)
@@ -144,15 +165,18 @@ def _unit_key(text):
     return re.sub(r"\s+", " ", text)
 
 
-_TABLE: dict = {}
+@cache
+def _table(weight):
+    return _spelling_table([*UNIT_SPELLINGS, "weight"] if weight else UNIT_SPELLINGS)
 
 
-def unit_named(text):
-    """(kind, unit) for a spelling, or None. `lb ft`, `lb-ft` and `lb*ft` are one spelling."""
-    if not _TABLE:
-        _TABLE.update(_spelling_table())
-    key = _unit_key(text)
-    return _TABLE.get(key) or _TABLE.get(key.replace(" ", "*")) or _TABLE.get(key.replace("*", " "))
+def unit_named(text, kind=None):
+    """(kind, unit) for a spelling, or None. `lb ft`, `lb-ft` and `lb*ft` are one spelling.
+
+    With kind "weight" a force, a kilogram and a tonne are weights.
+    """
+    table, key = _table(kind == "weight"), _unit_key(text)
+    return table.get(key) or table.get(key.replace(" ", "*")) or table.get(key.replace("*", " "))
 
 
 _NUMBER = re.compile(
@@ -225,12 +249,34 @@ def _feet_and_inches(text):
     return -total if match["sign"] == "-" else total
 
 
+_BETWEEN_TIMES = r" ?(?:,|and(?![a-z]))? ?"
+_TIME_PARTS = re.compile(
+    rf"(?:(?P<h>\d+) ?(?:hours|hour|hrs|hr|h)(?![a-z])\.?)?{_BETWEEN_TIMES}"
+    rf"(?:(?P<min>\d+) ?(?:minutes|minute|mins|min)(?![a-z])\.?)?{_BETWEEN_TIMES}"
+    r"(?:(?P<s>\d+(?:\.\d+)?) ?(?:seconds|second|secs|sec|s)\.?)?",
+    re.I,
+)
+
+
+def _minutes(text):
+    """`7 min 18 s` or `1 h 5 min` as minutes, else None."""
+    match = _TIME_PARTS.fullmatch(re.sub(r"\s+", " ", text))
+    parts = match.groupdict() if match else {}
+    given = [part for part in parts.values() if part]
+    # A part that would fill the next larger one is a slip of the pen: 7 min 75 s.
+    if len(given) < 2 or any(float(part) >= 60 for part in given[1:]):
+        return None
+    hours, minutes, seconds = (float(part or 0) for part in parts.values())
+    return 60 * hours + minutes + seconds / 60
+
+
 def read_quantity_text(text, kind=None, example=None):
     """The number and unit in a text, or UnreadableText with advice on how to write it.
 
     Takes
-      text   what was typed, e.g. "1 3/4 in", "1,000 gpm", "505 lbs", "5' 6\\""
-      kind   one of UNIT_SPELLINGS, or None for any kind; "lb" is a force, never a mass
+      text   what was typed, e.g. "1 3/4 in", "1,000 gpm", "505 lbs", "5' 6\\"", "7 min 18 s"
+      kind   one of UNIT_SPELLINGS, "weight", or None for any kind; "lb" is a force, never a mass,
+             and "kg" is read only as a weight
       example  how to write one, for the advice in a refusal
     Gives
       QuantityText(number, unit, kind)
@@ -252,12 +298,16 @@ def read_quantity_text(text, kind=None, example=None):
         inches = _feet_and_inches(tidy)
         if inches is not None:
             return QuantityText(inches, "inch", "length")
+    if kind in (None, "time"):
+        minutes = _minutes(tidy)
+        if minutes is not None:
+            return QuantityText(minutes, "minute", "time")
     number, rest = _number_and_rest(tidy, example)
     if not rest or rest == ".":
         raise UnreadableText(
             "no unit", f"I read the number {number:g} without a unit. Write it as {example}", number
         )
-    found = unit_named(rest)
+    found = unit_named(rest, kind)
     if found is None and re.search(r"[\d*^+=<>]|^[-/x×]", rest):
         raise UnreadableText(
             "unreadable",

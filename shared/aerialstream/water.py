@@ -85,6 +85,19 @@ def _staying(pen, flow, share, pounds):
     )
 
 
+def _weight_steps(pen, flow, minutes):
+    minute, weight = core.weight_lb(flow, 1), core.weight_lb(flow, minutes)
+    first = f"In one minute = {pen.of(flow, 'flow', digits=6)} × {_per_volume(pen)}"
+    steps = [f"{first} = {_weight(pen, minute)}"]
+    if minutes != 1:
+        steps.append(
+            f"In the time = {_weight(pen, minute)} × {minutes:.5g} = {_weight(pen, weight)}"
+        )
+    tonnes = f"{_weight(pen, weight)} / 1,000 = {pen.number(weight / 1000, 'weight')} t"
+    tons = f"{weight:,.1f} lb / 2,000 = {weight / 2000:,.2f} tons"
+    return (*steps, pen.choose(f"In short tons = {tons}", f"In tonnes = {tonnes}"))
+
+
 @quantities(flow=FLOW, time=TIME)
 def water_weight(flow, *, time):
     """Weight of the water that a stream puts in or on a building.
@@ -109,23 +122,11 @@ def water_weight(flow, *, time):
       >>> print(water_weight("1,500 gpm", time="1 min"))
       12,510 lb
     """
-    minute, weight = core.weight_lb(flow, 1), core.weight_lb(flow, time)
     return Result(
         title="Weight of the water",
-        value=quantity(weight, "lbf"),
+        value=quantity(core.weight_lb(flow, time), "lbf"),
         kind="weight",
-        steps=worked(
-            lambda pen: (
-                f"In one minute = {pen.of(flow, 'flow', digits=6)} × {_per_volume(pen)}"
-                f" = {_weight(pen, minute)}",
-                f"In the time = {_weight(pen, minute)} × {time:.5g} = {_weight(pen, weight)}",
-                pen.choose(
-                    f"In short tons = {weight:,.1f} lb / 2,000 = {weight / 2000:,.2f} tons",
-                    f"In tonnes = {_weight(pen, weight)} / 1,000"
-                    f" = {pen.number(weight / 1000, 'weight')} t",
-                ),
-            )
-        ),
+        steps=worked(lambda pen: _weight_steps(pen, flow, time)),
         notes=(_SPREAD,),
         sources=(POUNDS_PER_GALLON.source, "first_principles_weight"),
     )

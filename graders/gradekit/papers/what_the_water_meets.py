@@ -936,7 +936,7 @@ STAYS = Question(
     id="what-the-water-meets-q7",
     title="The weight of what stays",
     variable="weight",
-    kind="force",
+    kind="weight",
     unit="lbf",
     points=2,
     rows=tuple(
@@ -1071,7 +1071,7 @@ STAYS = Question(
             minor=True,
         ),
     ),
-    example="77 lbf",
+    example="77 lb",
     first_step="First find how many gallons have flowed, then how many of them have stayed.",
     reread=EXAMPLE,
 )

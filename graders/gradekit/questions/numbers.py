@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cache
 from itertools import combinations, product
 
-from aerialstream.quantity_text import UNIT_SPELLINGS
+from aerialstream.quantity_text import UNIT_SPELLINGS, spellings_of
 from aerialstream.units import quantity
 from gradekit.answers import BARE_KINDS, as_text, example, read_answer, says_not_entered
 from gradekit.questions.asked import Asked
@@ -23,7 +23,13 @@ from gradekit.questions.outcome import (
 
 _EDGE = 1 + 1e-9
 _LEAST = 1e-12  # an allowance is divided by
-_UNITS = {**UNIT_SPELLINGS, **{kind: ("",) for kind in BARE_KINDS}}
+_UNITS = {
+    **UNIT_SPELLINGS,
+    "weight": spellings_of("weight"),
+    **{kind: ("",) for kind in BARE_KINDS},
+}
+_TONS = {"force_ton": "short tons", "force_metric_ton": "tonnes"}
+_IN_WORDS = {"force": _TONS, "weight": {**_TONS, "kgf": "kg"}}
 
 
 @dataclass(frozen=True)
@@ -345,6 +351,8 @@ class Question(Asked):
         for unit, factor in _other_units(self.kind, self.unit).items():
             there = right * factor
             if abs(number - there) <= self.tolerance * abs(there) * _EDGE:
+                if unit in _IN_WORDS.get(self.kind, ()):
+                    return _IN_WORDS[self.kind][unit]
                 # pint sorts by letter, and its dot differs between versions: N·m, lbf·in.
                 parts = f"{quantity(1.0, unit).units:~P}".replace("⋅", "·").split("·")
                 return "·".join(sorted(parts, key=lambda part: part in ("m", "ft", "in")))
@@ -584,7 +592,7 @@ def unit_text(kind, unit):
     """How a crew writes the unit: "lbf ft", "gpm"."""
     if kind in BARE_KINDS:
         return ""
-    return UNIT_SPELLINGS[kind][unit].split()[0].split("|")[0].replace("*", " ")
+    return spellings_of(kind)[unit].split()[0].split("|")[0].replace("*", " ")
 
 
 @cache
@@ -593,6 +601,6 @@ def _other_units(kind, unit):
     one = quantity(1.0, unit)
     return {
         other: one.to(other).magnitude
-        for other in UNIT_SPELLINGS[kind]
+        for other in spellings_of(kind)
         if abs(one.to(other).magnitude - 1) > 0.02
     }

@@ -94,7 +94,8 @@ ASKED = {
     ),
     "weight": Number(
         "Work one out. A stream of 900 gpm has gone in for 20 minutes. About 5 tenths have run off. "
-        "A gallon weighs 8.34 lb. How many pounds have stayed? Within 2 percent.",
+        "A gallon weighs 8.34 lb. What does the water weigh that has stayed? In pounds or tons, "
+        "within 2 percent.",
         replace(STAYS, reread="See the worked example above."),
         _STAYS_ROW,
         "Gallons that went in, then the share that stayed, then 8.34 lb for each.",
