@@ -123,7 +123,7 @@ ASKED = {
             Pair(
                 "A line; nobody knows its voltage",
                 "Keep everything away and ask the utility",
-                "Take it as live. Without a voltage no table gives a distance.",
+                "Take it as live. Only the utility can tell how far is far enough.",
                 "That is for what may be live. Here the trouble is in the ground.",
                 (
                     Option(
