@@ -6,7 +6,8 @@ Starts the lessons, opens lesson 03 in headless Chromium, presses the arrow key 
 slider and measures, in the page, from the key to the frame that draws the changed picture; keys
 fall anywhere between two frames. Then drags fast and measures how long the picture lags behind.
 Then does the first again, in the same run and on the same server, with ipywidgets' `interact` and
-inline pyplot drawing the same picture.
+inline pyplot drawing the same picture. Last, without a browser, what the kernel does for one move
+of each panel's slowest slider.
 """
 
 import json
@@ -41,6 +42,10 @@ MEASURE = """(look) => new Promise((done) => {
   });
   watch.observe(document.body, {subtree: true, childList: true, attributes: true});
 })"""
+PANELS = (
+    "first_panel", "water_panel", "spot_panel", "tip_panel", "chain_panel", "reach_panel",
+    "window_panel", "low_panel", "weight_panel",
+)  # fmt: skip
 OURS = "document.querySelector('.as-panel svg.as-pic')?.getAttribute('aria-label')"
 USUAL = "document.querySelector('.jp-OutputArea-output img')?.src.slice(-4000)"
 USUAL_WAY = """\
@@ -178,5 +183,31 @@ def drag(page, handle):
     )
 
 
+def kernel_part():
+    """Median and 95th percentile of one move of the slowest slider of each panel, in ms."""
+    from importlib import import_module
+
+    for name in PANELS:
+        panel = getattr(import_module(f"lessonkit.{name}"), name)()
+        slowest = max(
+            (_moves(control.slider), key)
+            for key, control in panel.controls.items()
+            if hasattr(control, "slider")
+        )
+        (middle, late), key = slowest
+        print(f"kernel part, {name}, {key}: median {middle:.1f} ms, 95 % {late:.1f} ms")
+
+
+def _moves(slider, rounds=3):
+    times = []
+    for step in list(range(21)) * rounds:
+        begin = time.perf_counter()
+        slider.value = slider.min + (slider.max - slider.min) * step / 20
+        times.append(1000 * (time.perf_counter() - begin))
+    times.sort()
+    return statistics.median(times), times[int(0.95 * len(times))]
+
+
 if __name__ == "__main__":
     main()
+    kernel_part()
