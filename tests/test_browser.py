@@ -375,7 +375,7 @@ def test_what_was_done_stands_there_when_the_lesson_is_opened_again(opened):
         timeout=30_000,
     )
     page.locator("a:has-text('start page')").last.click()
-    page.wait_for_selector("text=of 4 checks")
+    page.wait_for_selector("text=of 5 checks")
     page.wait_for_selector("text=you were at “Recap”")
     assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
 

@@ -200,7 +200,7 @@ def test_self_check_is_answered_and_the_start_page_knows(tablet):
     check.click()
     page.wait_for_selector("text=✓ Right.")
     tablet.back()
-    page.wait_for_selector("text=1 of 4 checks")
+    page.wait_for_selector("text=1 of 5 checks")
     assert "lesson 03" in page.locator("#unsaved.warn").inner_text()
 
 
@@ -307,7 +307,7 @@ def test_work_opened_in_a_fresh_profile_stands_there_again(browser, address, sav
     other.page.wait_for_selector("#keep-said:has-text('Opened: 1 exercise and 1 lesson of member')")
     other.page.wait_for_selector("#unsaved:has-text('All of it is in a file')")
     other.page.wait_for_selector(f"text=Member {MEMBER}")
-    other.page.wait_for_selector("text=1 of 4 checks")
+    other.page.wait_for_selector("text=1 of 5 checks")
     other.shot("start landscape")
     other.lesson()
     other.page.wait_for_selector("text=✓ Right.")
@@ -393,10 +393,10 @@ def test_two_members_of_one_tablet_have_work_of_their_own(tablet):
     page.fill("#number", "2058")
     page.click("#who-form button.main")
     page.wait_for_selector("text=Member 2058")
-    assert page.locator("text=1 of 4 checks").count() == 0
+    assert page.locator("text=1 of 5 checks").count() == 0
     page.click("#someone-else")
     page.locator("#known button", has_text=MEMBER).click()
-    page.wait_for_selector("text=1 of 4 checks")
+    page.wait_for_selector("text=1 of 5 checks")
 
 
 def _answer(page, question):

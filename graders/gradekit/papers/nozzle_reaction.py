@@ -715,7 +715,7 @@ LIMIT = LookUp(
     ),
     example="99 deg",
     first_step="Find the lines that cover both the flow and the length.",
-    reread="Lesson 03, worked example, shows how to read the table.",
+    reread="Lesson 03, the example on the limit, shows how to read the table.",
 )
 
 # --- 7. find the fault --------------------------------------------------------------------------

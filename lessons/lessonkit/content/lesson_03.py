@@ -1,5 +1,6 @@
 """What lesson 03 asks: the reaction of the nozzle on the aerial."""
 
+from aerialstream.department import DEMO_FOLDER, load_department
 from aerialstream.nozzles import (
     fog_reaction,
     half_the_gallonage,
@@ -9,7 +10,7 @@ from aerialstream.nozzles import (
 from aerialstream.reaction import reaction_at_tip
 from aerialstream.units import show
 from gradekit.papers.nozzle_reaction import SMOOTH_BORE
-from lessonkit.kinds import Choice, Number, Option, Order, Step
+from lessonkit.kinds import Choice, Match, Number, Option, Order, Pair, Step
 from lessonkit.manual_sheet import LookUp
 
 _REACTION = fog_reaction("1000 gpm", nozzle_pressure="100 psi").value
@@ -36,6 +37,30 @@ _FOG_50 = _rule_over(fog_reaction("1000 gpm", nozzle_pressure="50 psi"), "1000 g
 _SMOOTH_80 = _rule_over(
     smooth_bore_reaction("1 3/4 in", nozzle_pressure="80 psi"),
     smooth_bore_discharge("1 3/4 in", nozzle_pressure="80 psi").value,
+)
+
+_DEMO = load_department(DEMO_FOLDER)
+_TOWER, _LADDER = _DEMO.device("tower-3"), _DEMO.device("ladder-9")
+_LONG, _SHORT = _TOWER.manual_limits
+
+
+def _degrees(angle):
+    return f"{angle.to('degree').magnitude:g} degrees"
+
+
+def _line(entry):
+    """A line of the device's table in words."""
+    return (
+        f"up to {show(entry.flow_up_to)} and {show(entry.extension_up_to)}: "
+        f"{_degrees(entry.rotation_up_to)}"
+    )
+
+
+_WIDE, _NARROW = _degrees(_SHORT.rotation_up_to), _degrees(_LONG.rotation_up_to)
+_TRAVEL = _degrees(_TOWER.nozzle_travel.left)
+_ANOTHER_RIG = (
+    f"That was entered for {_TOWER.name}. Rigs differ: no number of another rig stands in for "
+    f"{_LADDER.name}."
 )
 
 _TIP_ROW = {"tip_text": "1 5/8", "tip": 1.625, "psi": 75}
@@ -135,6 +160,41 @@ ASKED = {
             Step(
                 "Open up slowly",
                 "The ladder stands still, in line, before it is loaded again.",
+            ),
+        ),
+    ),
+    "limit": Match(
+        f"Larkmoor entered for {_TOWER.name}: {_line(_LONG)}; {_line(_SHORT)}. Nothing is entered for "
+        f"{_LADDER.name}. How far may the nozzle be turned off the line, as entered?",
+        (
+            Pair(
+                f"{_TOWER.name}, 700 gpm, 70 ft out",
+                _WIDE,
+                "Both lines cover flow and length. The wider one holds.",
+                f"That stands in the line up to {show(_SHORT.flow_up_to)} and "
+                f"{show(_SHORT.extension_up_to)}. Flow and length must both lie in it.",
+            ),
+            Pair(
+                f"{_TOWER.name}, 700 gpm, 90 ft out",
+                _NARROW,
+                f"{show(_SHORT.flow_up_to)} would do, but 90 ft is beyond "
+                f"{show(_SHORT.extension_up_to)}. Only the line of the long ladder covers both.",
+                "That line covers this flow and length. Look whether the other one does too: where "
+                "both do, the wider one holds.",
+            ),
+            Pair(
+                f"{_LADDER.name}, 700 gpm, 70 ft out",
+                "not entered, ask its manual",
+                "The kit has no number for it. The book on the rig is asked.",
+                f"There are lines for {_TOWER.name}. Read each: does it cover flow and length?",
+                (Option(_WIDE, _ANOTHER_RIG), Option(_NARROW, _ANOTHER_RIG)),
+            ),
+        ),
+        (
+            Option(
+                _TRAVEL,
+                f"That is how far {_TOWER.name}'s nozzle can move. How far it may, with water on, is "
+                "what the department entered.",
             ),
         ),
     ),

@@ -67,7 +67,8 @@ def limit_lines(apparatus, *, flow, extension, system="US"):
     _axes(picture, x, y, most, system)
     picture.circle((x(at[0]), y(at[1])), 7, fill="push", stroke="paper", width=2)
     words = f"{show(flow, system)}, {show(extension, system)}"
-    picture.text((x(at[0]) + 12, y(at[1]) + 20), words, "push", 16, "start", True)
+    to, anchor = (12, "start") if at[0] < 0.6 * most[0] else (-12, "end")
+    picture.text((x(at[0]) + to, y(at[1]) + 20), words, "push", 16, anchor, True)
     return picture
 
 
