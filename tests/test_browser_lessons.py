@@ -87,6 +87,10 @@ def _give(box, kind, right):
         typed = kind.question.worked_answer(kind.row) if right else "7"
         box.locator("input[type=text]").fill(typed)
         box.locator("input[type=text]").press("Tab")
+    elif kind.name == "complete":
+        for n, gap in enumerate(kind.gaps):
+            box.locator("input[type=text]").nth(n).fill(gap.right if right else "7")
+            box.locator("input[type=text]").nth(n).press("Tab")
     elif kind.name == "match":
         for n, pair in enumerate(kind.pairs):
             other = next(o for o in kind.offered if o != pair.right)

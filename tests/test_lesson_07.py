@@ -106,12 +106,22 @@ def test_least_elevation_is_the_departments_entry_or_none():
 
 
 def test_typed_questions_take_the_right_number_and_name_the_slips():
-    """13 up from 6 below: 19. And (12 - 5.2) / 25 is the tangent of 15.2 degrees."""
+    """13 up from 6 below: 19."""
     assert ASKED["rise"].judge("19 deg").right
     assert "level" in ASKED["rise"].judge("13 deg").words
     assert "pointing up" in ASKED["rise"].judge("7 deg").words
-    assert degrees(atan2(12 - 5.2, 25)) == pytest.approx(15.2, abs=0.05)
-    assert ASKED["climb"].judge("15.2 deg").right
+
+
+def test_sum_to_complete_by_hand():
+    """8 - 40 sin 4 is 5.2; 6.8 on 12 + 13 is 15.2 degrees; and 4 more from a ladder 4 below level."""
+    kind = ASKED["fill"]
+    assert 8 - 40 * sin(radians(4)) == pytest.approx(5.2, abs=0.05)
+    climb = degrees(atan2(12 - 5.2, 25))
+    assert [gap.right for gap in kind.gaps] == ["25", f"{climb:.1f}", f"{climb + 4:.1f}"]
+    assert any("12 - 5.2 = 6.8 ft" in line for line in kind.lines)
+    said = kind.judge(["25", "15.2", "11.2"])
+    assert said.right is False and "counted as pointing up" in said.words
+    assert "tangent itself" in kind.judge(["25", "0.272", "19.2"]).words
 
 
 def test_steepest_of_each_rig_is_the_sum_of_its_entry():

@@ -14,6 +14,8 @@ from lessonkit import progress
 from lessonkit.page import style_html
 
 BUTTON = widgets.Layout(width="auto", align_self="flex-start", padding="0 22px")
+WRONG_TRIES = 2  # running, before it can be shown how a self-check is done
+SHOW, HIDE = "Show how", "Hide how"
 
 
 class OtherVersion:
@@ -114,13 +116,28 @@ class Prediction(Asked):
 
 
 class SelfCheck(Asked):
-    """Judges an answer on the spot, with the reason."""
+    """Judges an answer on the spot, with the reason.
+
+    Whoever was wrong twice running can have it shown how it is done. Then it is asked anew, with
+    other numbers where the kind has an `again`; a right answer to that counts like any other.
+    """
 
     def __init__(self, lesson, name, kind):
         super().__init__(kind, "Check")
-        self.lesson, self.name = lesson, name
-        kept = progress.entries(lesson, "checks").get(name)
-        if kept:
+        self.lesson, self.name, self.asked = lesson, name, kind
+        self.how_button = widgets.Button(
+            description=SHOW, layout=widgets.Layout(width="auto", padding="0 22px", display="none")
+        )
+        self.how_button.on_click(lambda pressed: self.turn_how())
+        self.how, self.anew = widgets.HTML(), widgets.HTML()
+        self.how.add_class("as-how")
+        kept = progress.entries(lesson, "checks").get(name, {})
+        if kept.get("shown"):
+            self._ask_anew()
+            self._open(True)
+        self._lay_out()
+        self._offer(kept)
+        if kept.get("answer") is not None:
             self.field.answer = kept["answer"]
             self._tell()
 
@@ -129,9 +146,44 @@ class SelfCheck(Asked):
         said = self._tell()
         if said.right is not None:
             progress.note_check(self.lesson, self.name, self.field.answer, bool(said.right))
+            self._offer(progress.entries(self.lesson, "checks").get(self.name, {}))
+
+    def turn_how(self):
+        """Show how it is done and ask anew; pressed again, put the steps away or back."""
+        if self.anew.value:
+            self._open(not self.how.value)
+            return
+        progress.note_shown(self.lesson, self.name)
+        self._ask_anew()
+        self._lay_out()
+        self.said.value = ""
+        self._open(True)
+
+    def _lay_out(self):
+        words = self.widget.children[0]
+        buttons = widgets.HBox([self.button, self.how_button])
+        self.widget.children = [
+            words, self.how, self.anew, self.field.widget, buttons, self.said,
+        ]  # fmt: skip
+
+    def _offer(self, kept):
+        if kept.get("shown") or progress.wrong_running(kept) >= WRONG_TRIES:
+            self.how_button.layout.display = None
+
+    def _open(self, shown):
+        told = f"<strong>How it is done.</strong> {_as_points(self.kind.solution)}"
+        self.how.value = f"<div class='as-said'>{told}</div>" if shown else ""
+        self.how_button.description = HIDE if shown else SHOW
+
+    def _ask_anew(self):
+        again = getattr(self.kind, "again", None)
+        words = f"Now with other numbers. {again.words}" if again else "Now answer it yourself."
+        self.asked = again or self.kind
+        self.field = self.asked.field()
+        self.anew.value = f"<p><strong>{as_lines(words)}</strong></p>"
 
     def _tell(self):
-        said = self.kind.judge(self.field.answer)
+        said = self.asked.judge(self.field.answer)
         mark = {True: "✓ Right.", False: "• Not yet.", None: ""}[said.right]
         self.say(f"<strong>{mark}</strong> {_as_points(said.words)}")
         return said

@@ -20,7 +20,7 @@ FRAME = (
     "sources", "cautions", "next",
 )  # fmt: skip
 MAY_LACK = {"case"}  # where no published report fits
-MAY_TAKE_TURNS = {"example", "try"}  # a second example after the first panel
+MAY_TAKE_TURNS = {"example", "try", "check"}  # practice may stand next to its example
 FEWEST_CHECKS, FEWEST_KINDS = 4, 2
 MOST_LINES = 6
 

@@ -14,6 +14,9 @@ import ipywidgets as widgets
 
 from lessonkit.controls import fills
 
+GAP = "____"  # where a number is left open in a line
+FOLLOWS = "It follows from your number above. Mend that one first, then this one."
+
 
 @dataclass(frozen=True)
 class Said:
@@ -219,12 +222,14 @@ class Number:
 
     question   a question of `gradekit.questions`; row is the row of values it is asked with
     reason     why it is so; said when it is right, and by `compare`
+    again      a Number with other values, asked of whoever had this one shown
     """
 
     words: str
     question: object
     row: dict
     reason: str = ""
+    again: object = None
 
     name = "number"
 
@@ -252,13 +257,148 @@ class Number:
 
     @property
     def solution(self):
-        """The right answer, with its reason."""
-        return f"{self.question.worked_answer(self.row)}. {self.reason}".strip()
+        """The right answer, with its reason, or else the first step and where the rest stands."""
+        question = self.question
+        how = self.reason or f"{question.first_step} {question.reread}"
+        return f"{question.worked_answer(self.row)}. {how}".strip()
 
     @property
     def on_paper(self):
         """What stands below the question on paper."""
         return ["Answer: ______________________"]
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A number left open in a worked sum.
+
+    what       what it is, such as "Usable reach"
+    question   a question of `gradekit.questions`; one that carries an earlier gap takes it up
+    row        the row of values it is asked with
+    unit       printed behind it, so that the number alone is an answer
+    reason     why it is so; said when all is right
+    """
+
+    what: str
+    question: object
+    row: dict
+    unit: str
+    reason: str
+
+    def typed(self, text):
+        """What was typed, with the printed unit where it has none of its own."""
+        return f"{text} {self.unit}" if self.question.read(text).status == "no unit" else text
+
+    @property
+    def right(self):
+        """The right number as it is written into the sum."""
+        return f"{self.question.value(self.row):,.1f}".removesuffix(".0")
+
+
+@dataclass(frozen=True)
+class Complete:
+    """A worked sum to be completed: the step between a worked example and a sum of one's own.
+
+    lines   the sum, line by line; GAP stands once in each line that has a number left open
+    gaps    Gap ones, one to three, in the order of the lines
+    """
+
+    words: str
+    lines: tuple
+    gaps: tuple
+
+    name = "complete"
+
+    def __post_init__(self):
+        """Refuse lines that do not have the gaps there are."""
+        found = [line.count(GAP) for line in self.lines]
+        if sum(found) != len(self.gaps) or max(found) > 1 or not 1 <= sum(found) <= 3:
+            raise ValueError("a sum needs one to three gaps, each in a line of its own")
+
+    def _filled(self, texts):
+        texts = iter(texts)
+        return [line.replace(GAP, next(texts)) if GAP in line else line for line in self.lines]
+
+    def field(self):
+        """The lines below each other, a box to type in at each gap."""
+        boxes, rows = [], []
+        for line in self.lines:
+            before, gap, after = line.partition(GAP)
+            row = [widgets.HTML(f"<p class='as-step'>{escape(before)}</p>")]
+            if gap:
+                one = self.gaps[len(boxes)]
+                boxes.append(
+                    widgets.Text(
+                        tooltip=f"{one.what}, in {one.unit}", layout=widgets.Layout(width="110px")
+                    )
+                )
+                behind = escape(f"{one.unit}{after}")
+                row += [boxes[-1], widgets.HTML(f"<p class='as-step'>{behind}</p>")]
+            rows.append(
+                widgets.HBox(row, layout=widgets.Layout(flex_flow="row wrap", align_items="center"))
+            )
+
+        def put(kept):
+            if isinstance(kept, list) and [type(text) for text in kept] == [str] * len(boxes):
+                for box, text in zip(boxes, kept, strict=True):
+                    box.value = text
+
+        def get():
+            typed = [box.value.strip() for box in boxes]
+            return typed if any(typed) else None
+
+        return Field(widgets.VBox(rows, layout=fills()), get, put)
+
+    def judge(self, answer):
+        """Each gap by its own question, later ones from what stands in the earlier ones."""
+        if answer is None or not all(answer):
+            return Said(None, "Fill in every gap first.")
+        typed = [gap.typed(text) for gap, text in zip(self.gaps, answer, strict=True)]
+        earlier = {gap.question.id: text for gap, text in zip(self.gaps, typed, strict=True)}
+        right, wrong, reread = [], [], []
+        for gap, text in zip(self.gaps, typed, strict=True):
+            outcome = gap.question.judge(gap.row, text, earlier)
+            if outcome.note.endswith("/carried"):
+                wrong.append(f"{gap.what}: {FOLLOWS}")
+            elif outcome.right:
+                right.append(gap.what)
+            else:
+                where = gap.question.reread
+                reread += [where] if where and outcome.message.endswith(where) else []
+                wrong.append(f"{gap.what}: {outcome.message.removesuffix(where).strip()}")
+        if not wrong:
+            return Said(True, "\n".join(f"{gap.what}: {gap.reason}" for gap in self.gaps))
+        kept = [f"Right already, leave it: {'; '.join(right)}."] if right else []
+        return Said(False, "\n".join([*kept, *wrong, *dict.fromkeys(reread)]))
+
+    def told(self, answer):
+        """The answer in words."""
+        return "; ".join(
+            f"{gap.what}: “{text}”" for gap, text in zip(self.gaps, answer, strict=True)
+        )
+
+    @property
+    def wrong_answers(self):
+        """The common slips of each gap, each with the number it gives."""
+        found = []
+        for gap in self.gaps:
+            for slip in gap.question.shown_slips(gap.row):
+                number, _, unit = slip.answer.partition(" ")
+                number = number.rstrip("0").rstrip(".") if "." in number else number
+                said = slip.sentence.removesuffix(gap.question.reread).strip()
+                found.append((f"{gap.what}: “{number} {unit}”", said))
+        return found
+
+    @property
+    def solution(self):
+        """The whole sum, then the reasons."""
+        filled = self._filled(f"{gap.right} {gap.unit}" for gap in self.gaps)
+        return "\n".join([*filled, *(f"{gap.what}: {gap.reason}" for gap in self.gaps)])
+
+    @property
+    def on_paper(self):
+        """What stands below the question on paper."""
+        return self._filled(f"{GAP}__ {gap.unit}" for gap in self.gaps)
 
 
 @dataclass(frozen=True)

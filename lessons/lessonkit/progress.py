@@ -19,8 +19,8 @@ from aerialstream.keeping import (
 )
 
 __all__ = [
-    "FOLDER_VARIABLE", "KEPT_IN", "dict_of_dicts", "entries", "forget", "note", "note_check", "read",
-    "read_kept", "study", "write_whole",
+    "FOLDER_VARIABLE", "KEPT_IN", "dict_of_dicts", "entries", "forget", "note", "note_check",
+    "note_shown", "read", "read_kept", "study", "write_whole", "wrong_running",
 ]  # fmt: skip
 _memory = {}  # what there is no folder for
 
@@ -66,10 +66,25 @@ def note_check(lesson, name, answer, right):
         "answer": answer,
         "right": right,
         "tries": before.get("tries", 0) + 1,
+        "wrong": 0 if right else wrong_running(before) + 1,
         "last_right": today if right else before.get("last_right"),
         "first_right": before.get("first_right") or (today if right else None),
     }
+    if before.get("shown"):
+        entry["shown"] = before["shown"]
     note(lesson, "checks", name, entry)
+
+
+def wrong_running(entry):
+    """How often a self-check was answered wrong since it was last right."""
+    return entry.get("wrong", 0 if entry.get("right") else entry.get("tries", 0))
+
+
+def note_shown(lesson, name):
+    """Keep that it was shown how a self-check is done; it is asked anew, so no answer stands."""
+    before = entries(lesson, "checks").get(name, {})
+    shown = {"answer": None, "right": False, "shown": date.today().isoformat()}
+    note(lesson, "checks", name, {**before, **shown})
 
 
 def forget():

@@ -1,8 +1,11 @@
 """What lesson 05 asks: how far a stream reaches, and what is left of it there."""
 
+from math import hypot
+
 from aerialstream import sag, show, stream_path, throw, usable_reach
 from gradekit.papers.path_and_reach import REACH, TIP_OR_PRESSURE
-from lessonkit.kinds import Choice, Match, Number, Option, Pair, Several
+from gradekit.questions import Carried, Question, Slip
+from lessonkit.kinds import GAP, Choice, Complete, Gap, Match, Number, Option, Pair, Several
 from lessonkit.manual_sheet import LookUp
 
 _PATH = stream_path("1 3/4 in", nozzle_pressure="80 psi", elevation="30 deg", height="40 ft")
@@ -26,17 +29,157 @@ def _drop(tip="1 3/4 in", psi=80, feet=50):
     return sag(tip, nozzle_pressure=f"{psi} psi", elevation="30 deg", distance=f"{feet} ft").value
 
 
-_LANDS = throw("1 1/2 in", nozzle_pressure="70 psi", elevation="35 deg").value
-_REACH_ROW = {
-    "device": "Ladder 9",
-    "tip_text": "1 1/2",
-    "tip": 1.5,
-    "psi": 70,
-    "landed": round(_LANDS.to("foot").magnitude, -1),
-    "away": 60,
-    "above": 25,
-}
+def _reach_row(tip_text, tip, psi):
+    lands = throw(f"{tip_text} in", nozzle_pressure=f"{psi} psi", elevation="35 deg").value
+    return {
+        "device": "Ladder 9",
+        "tip_text": tip_text,
+        "tip": tip,
+        "psi": psi,
+        "landed": round(lands.to("foot").magnitude, -1),
+        "away": 60,
+        "above": 25,
+    }
+
+
+def _by_the_rule(row):
+    """Why the usable reach of a row is what it is."""
+    return (
+        "Half the pressure, then 26, then the eighths over 3/4 at 5 ft each: "
+        f"{row['psi'] / 2:.0f} + 26 + {40 * (row['tip'] - 0.75):.0f} ft."
+    )
+
+
+_REACH_ROW, _OTHER_REACH = _reach_row("1 1/2", 1.5, 70), _reach_row("1 3/4", 1.75, 60)
 _MORE_ROW = {"small_text": "1 1/2", "small": 1.5, "large_text": "1 3/4", "large": 1.75, "psi": 70}
+_OTHER_MORE = {
+    "small_text": "1 1/4",
+    "small": 1.25,
+    "large_text": "1 3/4",
+    "large": 1.75,
+    "psi": 80,
+}
+
+# --- a sum to complete: a 2-in tip, from the eighths to what is left beyond the window ---------
+
+_SUM = {"tip": 2.0, "psi": 70, "away": 60, "above": 25}
+_EXAMPLE = "See the worked example above."
+
+
+def _reach_ft(tip, psi):
+    return usable_reach(f"{tip} in", nozzle_pressure=f"{psi} psi").value.to("foot").magnitude
+
+
+def _small(row):
+    """What the rule gives a 3/4-in tip."""
+    return _reach_ft(0.75, row["psi"])
+
+
+def _way(row):
+    return hypot(row["away"], row["above"])
+
+
+_LARGER = Question(
+    id="lesson-05-larger",
+    variable="larger",
+    points=1,
+    rows=(_SUM,),
+    ask=lambda row: "",
+    kind="length",
+    unit="foot",
+    right=lambda row: _reach_ft(row["tip"], row["psi"]) - _small(row),
+    slips=(
+        Slip(
+            "eighths-from-nothing",
+            lambda row: 40 * row["tip"],
+            "All the eighths of the tip were counted. The rule starts at a tip of 3/4 in.",
+        ),
+        Slip(
+            "eighths-from-an-inch",
+            lambda row: 40 * (row["tip"] - 1),
+            "The eighths were counted from one inch. The rule starts at a tip of 3/4 in.",
+        ),
+        Slip(
+            "quarters-for-eighths",
+            lambda row: 20 * (row["tip"] - 0.75),
+            "Quarters of an inch were counted. An eighth goes twice into each.",
+        ),
+        Slip(
+            "eighths-alone",
+            lambda row: 8 * (row["tip"] - 0.75),
+            "That is how many eighths there are. Each of them adds more than one foot.",
+        ),
+    ),
+    first_step="Count how often an eighth goes into what the tip has over 3/4 in.",
+    reread=_EXAMPLE,
+)
+_GOOD = Carried(
+    id="lesson-05-good",
+    variable="good",
+    points=1,
+    same_row_as=_LARGER,
+    carries=(_LARGER,),
+    ask=lambda row: "",
+    kind="length",
+    unit="foot",
+    right=lambda row, larger: _small(row) + larger,
+    slips=(
+        Slip("tip-forgotten", lambda row, larger: _small(row), "What the tip adds was left out."),
+        Slip(
+            "base-forgotten",
+            lambda row, larger: row["psi"] / 2 + larger,
+            "The 26 was left out. It belongs to every tip.",
+        ),
+        Slip(
+            "whole-pressure",
+            lambda row, larger: _small(row) + row["psi"] / 2 + larger,
+            "The whole pressure was counted. Only half of it counts.",
+        ),
+        Slip(
+            "taken-off",
+            lambda row, larger: _small(row) - larger,
+            "What the larger tip adds was taken off.",
+        ),
+    ),
+    first_step="Add the first two lines.",
+    reread=_EXAMPLE,
+)
+_LEFT = Carried(
+    id="lesson-05-left",
+    variable="left",
+    points=1,
+    same_row_as=_LARGER,
+    carries=(_GOOD,),
+    ask=lambda row: "",
+    kind="length",
+    unit="foot",
+    right=lambda row, good: good - _way(row),
+    slips=(
+        Slip(
+            "level-only",
+            lambda row, good: good - row["away"],
+            "Only the way over the ground was taken off. The water climbs as well.",
+        ),
+        Slip(
+            "legs-added",
+            lambda row, good: good - row["away"] - row["above"],
+            "Distance and height were both taken off. The water goes straight across.",
+        ),
+        Slip(
+            "added-to-reach",
+            lambda row, good: good + _way(row),
+            "The way was added. The water spends its reach on the way: take it off.",
+        ),
+        Slip(
+            "fifth-alone",
+            lambda row, good: good / 5,
+            "That is the fifth by which the reach may be off. Asked is what lies beyond the window.",
+        ),
+    ),
+    first_step="Take the way to the window off the reach.",
+    reread=_EXAMPLE,
+)
+
 
 ASKED = {
     "reach": Choice(
@@ -59,13 +202,47 @@ ASKED = {
             ),
         ),
     ),
+    "fill": Complete(
+        f"Complete the sum. A {_SUM['tip']:g}-in tip at {_SUM['psi']} psi. The window is "
+        f"{_SUM['away']} ft ahead and {_SUM['above']} ft higher than the tip.",
+        (
+            f"Half the pressure, and 26: {_SUM['psi'] / 2:g} + 26 = {_small(_SUM):g} ft",
+            f"The eighths over 3/4 in add {GAP}",
+            f"Usable reach: {GAP}",
+            f"Way to the window, the long side of the triangle: {_way(_SUM):g} ft",
+            f"Good stream left beyond the window: {GAP}",
+        ),
+        (
+            Gap(
+                "What the eighths add",
+                _LARGER,
+                _SUM,
+                "ft",
+                f"{8 * (_SUM['tip'] - 0.75):g} eighths at 5 ft each.",
+            ),
+            Gap("Usable reach", _GOOD, _SUM, "ft", "Both lines together."),
+            Gap(
+                "Left beyond the window",
+                _LEFT,
+                _SUM,
+                "ft",
+                "Reach less way. The reach may be off by a fifth, "
+                f"{_GOOD.value(_SUM) / 5:.0f} ft: there is more than that left.",
+            ),
+        ),
+    ),
     "rule": Number(
         "Work one out. A 1 1/2-in tip at 70 psi. How far along the stream is it still good, by the "
         "handbook rule? Write a number and its unit.",
         REACH,
         _REACH_ROW,
-        "Half the pressure, then 26, then the eighths over 3/4 at 5 ft each: "
-        f"{_REACH_ROW['psi'] / 2:.0f} + 26 + {40 * (_REACH_ROW['tip'] - 0.75):.0f} ft.",
+        _by_the_rule(_REACH_ROW),
+        again=Number(
+            "A 1 3/4-in tip at 60 psi: how far is it still good?",
+            REACH,
+            _OTHER_REACH,
+            _by_the_rule(_OTHER_REACH),
+        ),
     ),
     "sight": Choice(
         "You look along the barrel at the middle of a window 50 ft ahead, barrel 30 degrees up, 80 "
@@ -144,41 +321,19 @@ ASKED = {
         ),
         extra=(Option("it carries farther", "That takes a wind from behind."),),
     ),
-    "sure": Match(
-        "How sure is each figure?",
-        (
-            Pair(
-                "The path to a window near by",
-                "half a foot, and your aim",
-                "Near the tip gravity decides nearly alone.",
-                "Only what gravity decides, near the tip, is that sure.",
-            ),
-            Pair(
-                "The usable reach",
-                "a fifth either way",
-                "It is a rule drawn from smaller tips. Over 1 3/8 in it is stretched.",
-                "That goes with a handbook rule, judged by eye. This is not from that rule.",
-            ),
-            Pair(
-                "The throw",
-                "about 15 percent",
-                "Measured for tips up to 1 in. For larger ones it is carried on by computing.",
-                "That goes with what was measured on small tips and then computed for large ones.",
-            ),
-            Pair(
-                "How far wind shifts it",
-                "half or double",
-                "No measured shift of a master stream was found. The direction is sure.",
-                "It is that wide only where no measured figure was found.",
-            ),
-        ),
-    ),
     "buy": Number(
         "A 1 1/2-in tip at 70 psi breaks up 10 ft short. A 1 3/4-in tip at 70 psi would reach. How "
         "many psi more would the smaller tip need to reach as far, by the rule?",
         TIP_OR_PRESSURE,
         _MORE_ROW,
         "Two eighths are 10 ft, and each psi gives half a foot.",
+        again=Number(
+            "A 1 1/4-in tip at 80 psi breaks up 20 ft short. A 1 3/4-in tip at 80 psi would reach. "
+            "How many psi more would the smaller tip need?",
+            TIP_OR_PRESSURE,
+            _OTHER_MORE,
+            "Four eighths are 20 ft, and each psi gives half a foot.",
+        ),
     ),
 }
 

@@ -1,14 +1,25 @@
 """What lesson 07 asks: whether this nozzle can do the low job."""
 
-from dataclasses import replace
-from math import atan, degrees
+from math import atan2, degrees
 
 from aerialstream.aerials import aim, tip_position
 from aerialstream.department import DEMO_FOLDER, load_department
 from aerialstream.units import quantity, show
-from gradekit.papers.low_level_shops import PITCH
-from gradekit.questions import Question, Slip
-from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Several, Step
+from gradekit.questions import Carried, Question, Slip
+from lessonkit.kinds import (
+    GAP,
+    Choice,
+    Complete,
+    FindFault,
+    Gap,
+    Match,
+    Number,
+    Option,
+    Order,
+    Pair,
+    Several,
+    Step,
+)
 from lessonkit.manual_sheet import LookUp
 
 _LARKMOOR = load_department(DEMO_FOLDER)
@@ -28,19 +39,6 @@ def _steepest(device):
     return _degrees(quantity(base) + device.nozzle_travel.up)
 
 
-def _so_small(question):
-    """The question, with one sentence for both ways to a number under one."""
-    said = (
-        "So small a number is the tangent itself, or a calculator on radians. Asked is the angle, "
-        "in degrees."
-    )
-    slips = (
-        replace(slip, sentence=said) if slip.name == "radians-for-degrees" else slip
-        for slip in question.slips
-    )
-    return replace(question, slips=tuple(slips))
-
-
 _UP = _degrees(_LADDER.nozzle_travel.up)
 _TRIED = aim(_LADDER, **_LOW, stream_pitch="14 deg")
 _NEEDED = show(_TRIED.pitch)
@@ -50,25 +48,142 @@ _RISE = show(_RAISED.up - _LADDER.turntable_height)
 _WRONG_OVER = show(quantity("12 ft") - _RAISED.up)
 _OVER = show(_RAISED.up - quantity("9 ft"))
 
-_FRONT = {
-    "device": "Tower 3",
-    "turntable": 8,
-    "below": 4,
-    "out": 40,
-    "nozzle": 5.2,
-    "away": 12,
-    "deep": 13,
-}
+# --- a sum to complete: from the joists to the ladder's line -----------------------------------
 
-_CLIMB, _WAY = 12 - _FRONT["nozzle"], _FRONT["away"] + _FRONT["deep"]  # joists 12 ft up
+_FRONT = {"out": 40, "below": 4, "away": 12, "deep": 13, "joists": 12}
+_FRONT["nozzle"] = round(
+    tip_position(_TOWER, extension=f"{_FRONT['out']} ft", elevation=f"-{_FRONT['below']} deg")
+    .up.to("foot")
+    .magnitude,
+    1,
+)
+_CLIMB = _FRONT["joists"] - _FRONT["nozzle"]
+_EXAMPLE = "See the worked example above."
 
-_TRAVEL_ROW = {"climb": 13, "below": 6}
+
+def _pitched(row, pitch):
+    """Degrees above the ladder's line for a stream so many degrees above level."""
+    tried = aim(
+        _TOWER,
+        extension=f"{row['out']} ft",
+        elevation=f"-{row['below']} deg",
+        stream_pitch=f"{pitch} deg",
+    )
+    return tried.pitch.to("degree").magnitude
+
+
+_WAY = Question(
+    id="lesson-07-way",
+    variable="way",
+    points=1,
+    rows=(_FRONT,),
+    ask=lambda row: "",
+    kind="length",
+    unit="foot",
+    right=lambda row: row["away"] + row["deep"],
+    slips=(
+        Slip(
+            "depth-forgotten",
+            lambda row: row["away"],
+            "Only the way to the window was counted. The strike lies farther in.",
+        ),
+        Slip(
+            "standoff-forgotten",
+            lambda row: row["deep"],
+            "Only the way inside was counted. The stream climbs from the nozzle on.",
+        ),
+        Slip(
+            "taken-off",
+            lambda row: row["deep"] - row["away"],
+            "The two ways were taken from each other. The stream goes both.",
+        ),
+    ),
+    first_step="Take the way from the nozzle to the strike, over the ground.",
+    reread=_EXAMPLE,
+)
+_ABOVE_LEVEL = Carried(
+    id="lesson-07-above-level",
+    variable="above_level",
+    points=1,
+    same_row_as=_WAY,
+    carries=(_WAY,),
+    ask=lambda row: "",
+    kind="angle",
+    unit="degree",
+    tolerance=0.0,
+    allow=0.5,
+    tolerance_words="within half a degree",
+    right=lambda row, way: degrees(atan2(_CLIMB, way)),
+    slips=(
+        Slip(
+            "turned-round",
+            lambda row, way: degrees(atan2(way, _CLIMB)),
+            "That is the angle from straight up. The tangent is climb over way.",
+        ),
+        Slip(
+            "percent-for-degrees",
+            lambda row, way: 100 * _CLIMB / way,
+            "That is the slope in percent. Take the angle whose tangent it is.",
+        ),
+        Slip(
+            "tangent-itself",
+            lambda row, way: _CLIMB / way,
+            "So small a number is the tangent itself, or a calculator on radians. Asked is the "
+            "angle, in degrees.",
+        ),
+        Slip(
+            "joists-for-climb",
+            lambda row, way: degrees(atan2(row["joists"], way)),
+            "The whole height of the joists was taken. The nozzle is above the ground already.",
+        ),
+    ),
+    first_step="Divide the climb by the way. On most calculators the angle is tan⁻¹ of that.",
+    reread=_EXAMPLE,
+)
+_ABOVE_LADDER = Carried(
+    id="lesson-07-above-ladder",
+    variable="above_ladder",
+    points=1,
+    same_row_as=_WAY,
+    carries=(_ABOVE_LEVEL,),
+    ask=lambda row: "",
+    kind="angle",
+    unit="degree",
+    tolerance=0.0,
+    allow=0.5,
+    tolerance_words="within half a degree",
+    right=_pitched,
+    slips=(
+        Slip(
+            "ladder-forgotten",
+            lambda row, pitch: pitch,
+            "The ladder was taken as level. The nozzle must make up for the ladder first.",
+        ),
+        Slip(
+            "minus-forgotten",
+            lambda row, pitch: pitch - row["below"],
+            "The ladder was counted as pointing up. Below level its angle is a minus, and less a "
+            "minus is more.",
+        ),
+        Slip(
+            "ladder-twice",
+            lambda row, pitch: pitch + 2 * row["below"],
+            "The ladder's angle was counted twice.",
+        ),
+    ),
+    first_step="Ask how far the nozzle must rise to point level. The climb comes on top.",
+    reread=_EXAMPLE,
+)
+
+# --- a sum of one's own ------------------------------------------------------------------------
+
+_TRAVEL_ROW, _OTHER_TRAVEL = {"climb": 13, "below": 6}, {"climb": 17, "below": 5}
 
 TRAVEL = Question(
     id="lesson-07-rise",
     variable="rise",
     points=1,
-    rows=(_TRAVEL_ROW,),
+    rows=(_TRAVEL_ROW, _OTHER_TRAVEL),
     ask=lambda row: "",
     kind="angle",
     unit="degree",
@@ -129,21 +244,49 @@ ASKED = {
             ),
         ),
     ),
+    "fill": Complete(
+        f"Complete the sum. Tower 3 again, {_FRONT['out']} ft of ladder, {_FRONT['below']} degrees "
+        f"below level. The nozzle is {_FRONT['nozzle']:g} ft up and {_FRONT['away']} ft before the "
+        f"window. The joists are {_FRONT['joists']} ft up. The strike shall be {_FRONT['deep']} ft "
+        "inside.",
+        (
+            f"Climb: {_FRONT['joists']} - {_FRONT['nozzle']:g} = {_CLIMB:.1f} ft",
+            f"Way from the nozzle to the strike: {GAP}",
+            f"Stream above level, the angle whose tangent is climb over way: {GAP}",
+            f"Nozzle above the ladder's line: {GAP}",
+        ),
+        (
+            Gap("Way", _WAY, _FRONT, "ft", "To the window and on to the strike."),
+            Gap(
+                "Stream above level",
+                _ABOVE_LEVEL,
+                _FRONT,
+                "degrees",
+                f"{_CLIMB:.1f} / {_WAY.value(_FRONT)} is {_CLIMB / _WAY.value(_FRONT):.3f}, the "
+                "tangent of that angle.",
+            ),
+            Gap(
+                "Nozzle above the ladder's line",
+                _ABOVE_LADDER,
+                _FRONT,
+                "degrees",
+                f"Less minus {_FRONT['below']} is {_FRONT['below']} more.",
+            ),
+        ),
+    ),
     "rise": Number(
         "Work one out. The stream must climb 13 degrees above level. The ladder lies 6 degrees "
         "below level, nozzle in line. How far above the ladder's line must the nozzle be set?",
         TRAVEL,
         _TRAVEL_ROW,
         "From the ladder's line up to level first, then the climb.",
-    ),
-    "climb": Number(
-        "One step back. Tower 3's nozzle is 5.2 ft above the ground and 12 ft before the window. "
-        "The stream is to strike the bare joists, 12 ft up, 13 ft inside the window. How many "
-        "degrees above level must it climb? Take it as a straight line.",
-        _so_small(PITCH),
-        _FRONT,
-        f"It climbs {_CLIMB:.1f} ft on a way of {_WAY} ft. {_CLIMB / _WAY:.3f} is the tangent of "
-        f"{degrees(atan(_CLIMB / _WAY)):.1f} degrees.",
+        again=Number(
+            "The stream must climb 17 degrees above level, and the ladder lies 5 degrees below. How "
+            "far above the ladder's line?",
+            TRAVEL,
+            _OTHER_TRAVEL,
+            "From the ladder's line up to level first, then the climb.",
+        ),
     ),
     "read": Match(
         "A ladder lies 5 degrees below level. What is the steepest stream that each rig's nozzle "

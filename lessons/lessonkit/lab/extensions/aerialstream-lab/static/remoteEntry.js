@@ -34,7 +34,7 @@
       const label = field.closest('.widget-vbox')?.querySelector('.widget-label');
       if (label && field.type !== 'checkbox') field.setAttribute('aria-label', label.textContent);
     }
-    for (const live of root.querySelectorAll('.as-words:not([role]), .as-answer:not([role])')) {
+    for (const live of root.querySelectorAll('.as-words:not([role]), .as-answer:not([role]), .as-how:not([role])')) {
       live.setAttribute('role', 'status');
     }
   }
