@@ -25,6 +25,7 @@ SLOW = 24  # set-ups of the drill panel, which searches for a spot at each new c
 ALIKE = 1.0  # px that the boxes of two texts may share: their edges are above and below the ink
 
 MEASURE = """() => [...document.querySelectorAll('svg.as-pic')].map((svg) => {
+  const held = svg.closest('.widget-html-content');
   const whole = svg.getBoundingClientRect(), scale = whole.width / svg.viewBox.baseVal.width;
   const said = [...svg.querySelectorAll('text')].map((text) => {
     const size = parseFloat(text.getAttribute('font-size')) * scale;
@@ -42,8 +43,8 @@ MEASURE = """() => [...document.querySelectorAll('svg.as-pic')].map((svg) => {
         faults.push(one.words + ' | ' + two.words); });
   return {set_up: svg.closest('[data-set-up]').dataset.setUp, faults,
     least: Math.min(...said.map((one) => one.size)),
-    hidden: whole.right - svg.parentElement.getBoundingClientRect().right,
-    scrolls: getComputedStyle(svg.parentElement).overflowX}; })""".replace("ALIKE", str(ALIKE))
+    hidden: whole.right - held.getBoundingClientRect().right,
+    scrolls: getComputedStyle(held).overflowX}; })""".replace("ALIKE", str(ALIKE))
 
 
 def set_ups(panel):
@@ -120,6 +121,24 @@ def test_words_of_a_panels_pictures_are_large_enough_and_apart(browser, name, sy
         assert not small, where
         assert not {f["set_up"]: f["faults"] for f in found if f["faults"]}, where
         assert all(f["scrolls"] == "auto" for f in found if f["hidden"] > 1), where
+
+
+def test_a_picture_scrolled_sideways_stays_so_when_the_next_one_comes(browser):
+    """On a phone a slider is dragged and the part that was looked at stays in sight."""
+    one, two = shown("tip", "US")[:2]
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.set_content(column([one], 315))
+    moved = page.evaluate(
+        """async (html) => {
+          const held = document.querySelector('.as-picture > .widget-html-content');
+          const frame = () => new Promise((done) => requestAnimationFrame(() => done()));
+          held.scrollLeft = 200; await frame();
+          held.innerHTML = html; await frame();
+          return held.scrollLeft; }""",
+        two[1],
+    )
+    page.close()
+    assert moved == 200
 
 
 def test_small_and_crowded_words_are_found(browser):

@@ -68,8 +68,8 @@ STYLE += """\
 .as-controls .as-tasks{padding-right:8px}
 .as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
 .as-ask button,.as-panel button{min-height:40px;font-size:15px}
-.as-picture>.widget-html-content{width:100%;min-width:0}
-.as-panel .as-figure,.jp-OutputArea .as-figure{overflow-x:auto}.as-panel .as-figure svg,.jp-OutputArea .as-figure svg{min-width:670px}
+.as-picture>.widget-html-content{width:100%;min-width:0;overflow-x:auto}
+.jp-RenderedHTMLCommon>.as-figure{overflow-x:auto}.as-panel .as-figure svg,.jp-RenderedHTMLCommon>.as-figure :is(svg,img){min-width:670px}
 """
 
 

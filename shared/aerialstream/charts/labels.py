@@ -5,6 +5,7 @@ Widths of text are guessed on the wide side, since the typeface of a station PC 
 
 from itertools import pairwise
 
+from aerialstream.charts.plan_frame import clipped_line
 from aerialstream.charts.svg import FINE
 
 # Of the size; a wide typeface (DejaVu Sans), since fonts differ from machine to machine.
@@ -124,10 +125,14 @@ class Labels:
 
     def _lead(self, box, point):
         left, top, right, bottom = box
-        if len(point) == 4:
-            middle = ((left + right) / 2, (top + bottom) / 2)
-            ends = zip(middle, point[:2], point[2:], strict=True)
-            point = tuple(min(max(at, low), high) for at, low, high in ends)
-        near = (min(max(point[0], left), right), min(max(point[1], top), bottom))
-        if max(abs(near[0] - point[0]), abs(near[1] - point[1])) > 22:
-            self.picture.line(near, point, "muted", 1)
+        low, high = point[:2], point[-2:]
+        ways = []
+        for x in ((left + right) / 2, left + 4, right - 4):
+            end = (min(max(x, low[0]), high[0]), min(max(top, low[1]), high[1]))
+            ways.append(((min(max(end[0], left), right), min(max(end[1], top), bottom)), end))
+        start, end = next((way for way in ways if self._crosses_no_words(*way)), ways[0])
+        if max(abs(start[0] - end[0]), abs(start[1] - end[1])) > 22:
+            self.picture.line(start, end, "muted", 1)
+
+    def _crosses_no_words(self, start, end):
+        return not any(clipped_line(start, end, box) for box in self.taken)

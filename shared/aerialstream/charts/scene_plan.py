@@ -143,13 +143,14 @@ def scene_plan(scene, *, place=None, spots=None, target=None, scrub=None, around
       spots    the SpotMap it comes from: names the rig and gives the target and the collapse zone
       target   id of a target of the scene; None takes that of `spots`, or marks them all
       scrub    a ScrubReach, as `wall_reach` gives it, to show the wall that the tip can touch
-      around   part of the plan to show, (left, bottom, right, top) in ft; None takes what matters
+      around   part of the plan to show, (left, bottom, right, top) in ft, wider where the rig
+               stands outside; None takes what matters
       system   "US" or "metric", for the labels
     Gives
       Picture
     """
     aimed = scene.target(target) if target is not None else spots.target if spots else None
-    part = around or part_of(scene, place, aimed)
+    part = _with_rig(around, place) if around else part_of(scene, place, aimed)
     head = _head_lines(scene, place, spots, aimed, system)
     top = 14 + sum(size + 5 for _, size, _ in head)
     wide = WIDTH - 2 * SIDE
@@ -198,6 +199,18 @@ def part_of(scene, place, target):
                 max(box[3], y + 14),
             )
     return box
+
+
+def _with_rig(part, place):
+    """A part of the plan, widened where it would cut the rig."""
+    if place is None:
+        return part
+    left, bottom, right, top = plan.box([*place.chassis, *(c for pad in place.pads for c in pad)])
+    edge = 5.0
+    return (
+        min(part[0], left - edge), min(part[1], bottom - edge),
+        max(part[2], right + edge), max(part[3], top + edge),
+    )  # fmt: skip
 
 
 def _head_lines(scene, place, spots, target, system):

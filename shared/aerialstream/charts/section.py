@@ -538,6 +538,8 @@ class _Drawing:
                 (x - 12, y - 14, "end"),
             ]
             places = [above, *beside, below] if hit.direction[2] < 0 else [below, *beside, above]
+            if hit.surface == "roof":
+                places.insert(0, (x + 12, y + 22, "start"))
             self.labels.put(
                 words.format(the(hit.surface), hit.grazing_angle_deg), [*places, *slanted],
                 bold=True, point=(x, y),
@@ -564,7 +566,10 @@ class _Drawing:
         self.picture.line((x0, y), (x1, y), "ink", 1.2)
         middle = (x0 + x1) / 2
         self.labels.block((min(x0, x1) - 2, y - 8, max(x0, x1) + 2, y + 3))
-        self.labels.put(words, [(middle, y + 17, "middle"), (x1 + 8, y + 17, "start")])
+        places = [(middle, y + 17, "middle"), (x1 + 8, y + 17, "start")]
+        if self.labels.put(words, places):
+            left, top, right, bottom = self.labels.taken[-1]
+            self.labels.block((left - 12, top, right + 12, bottom))
 
     def _words(self):
         """Heights of opening, ceiling, floor and roof."""
