@@ -959,7 +959,7 @@ _ALL = (
         "stream_drag_fit",
         "Drag of a stream that breaks up, fitted here to the throws and heights measured in 1981",
         "",
-        "tests/fit_stream.py does it again",
+        "the same fit is made again whenever the kit is tested",
         "first principles",
     ),
     Source(
