@@ -370,6 +370,59 @@ def test_water_over_a_low_screen_falls_at_its_foot():
     assert result.outcome.room[1] == CUTTING.room.depth_ft
 
 
+def _with_racks(top_ft):
+    """The cutting room, floor 12 ft up, with a row of racks across it 12 ft in."""
+    room = CUTTING.room
+    racks = Patch(12.0, 12.0, room.y0_ft, room.y1_ft, "racks", top_ft)
+    return CUTTING._replace(room=room._replace(partitions=(racks,), burning=None))
+
+
+BEHIND = (13, 28, -12, 12)
+
+
+@pytest.mark.physics
+@pytest.mark.parametrize("top_ft", [12.5, 15.0, 18.0, math.inf])
+def test_water_on_the_floor_does_not_pass_a_rack_that_stands_on_it(top_ft):
+    """It ran through below a low one, and counted as on the fire behind."""
+    result = use(_with_racks(top_ft), standoff=15, height=21, pitch=-18, burning=BEHIND)
+    assert result.strike_inside == "floor" and result.depth_inside.magnitude < 10
+    assert result.on_fire.magnitude < 1
+    assert result.outcome.room[1] == 12
+    assert result.outcome.parts[0].max() <= 12 + 1e-9
+    assert any("however low" in note.text for note in result.notes) == (top_ft != math.inf)
+
+
+@pytest.mark.physics
+def test_water_on_the_floor_behind_a_low_rack_stays_behind_it():
+    """Over the rack and down close behind it: the foot of the rack is the front of the floor."""
+    shot = core.Shot((-12.0, 0.0, 22.0), -20.0, 0.0, 2.0, 80.0, 1062.0)
+    outcome = core.what_if(_with_racks(12.1), shot, kit=spread_arrays, burning=BEHIND, fan=False)
+    assert outcome.inside.surface == "floor" and 12.5 < outcome.inside.point[0] < 13
+    assert outcome.room[:2] == (12, CUTTING.room.depth_ft)
+    assert outcome.parts[0].min() >= 12 - 1e-9
+    assert outcome.fates["on the fire"] > 0.85
+
+
+def test_water_on_the_floor_runs_round_a_rack_that_leaves_a_gap():
+    """Only what runs from wall to wall ends the floor; the model is not finer than that."""
+    room = CUTTING.room
+    short = Patch(12.0, 12.0, room.y0_ft + 3, room.y1_ft, "racks", 18.0)
+    view = CUTTING._replace(room=room._replace(partitions=(short,), burning=None))
+    result = use(view, standoff=15, height=21, pitch=-18, burning=BEHIND)
+    assert result.outcome.room[1] == room.depth_ft
+    assert not any("however low" in note.text for note in result.notes)
+
+
+def test_water_off_the_ceiling_passes_over_a_low_rack():
+    """The rack neither ends its floor nor changes a share; a note says what is left out."""
+    aim = {"standoff": 15, "height": 8, "pitch": 38, "burning": BEHIND}
+    racked, free = use(_with_racks(18.0), **aim), use(_with_racks(12.0), **aim)
+    assert racked.strike_inside == "ceiling"
+    assert racked.outcome.room[1] == CUTTING.room.depth_ft
+    assert racked.shares == pytest.approx(free.shares)
+    assert any("strike its face" in note.text for note in racked.notes)
+
+
 def test_a_stream_into_the_next_window_is_inside_but_not_followed():
     """It is not called outside: the share goes in somewhere, and a note says it is not followed."""
     result = use(standoff=20, height=17, pitch=3, aside="12 ft")

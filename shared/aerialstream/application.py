@@ -53,6 +53,14 @@ OFF_CEILING = (
     "firm under every change of the constants, the numbers are not."
 )
 OFF_OTHERS = "How far a sheet runs over a floor or a wall was not measured on a master stream."
+STOPPED_LOW = (
+    "Water along the floor counts as stopped at the foot of a partition or rack that stands across "
+    "it, however low. What climbs over, or passes through an open rack, is not counted."
+)
+PASSED_LOW = (
+    "What comes off the ceiling counts as passing over a partition or rack lower than that. Drops "
+    "that fall short of it strike its face instead: a little less gets behind it."
+)
 _SOURCES = (
     "stream_drag_fit",
     "first_principles_oblique_split",
@@ -292,7 +300,8 @@ def water_use(
       WaterUse         shares of the flow, in bands when printed; what is struck, where and at
                        what grazing angle; `water_map`, `map_bands`, `range_on_fire`
     Holds for
-      solid streams on hard surfaces without crews, fire plume, glass or curtains in the way
+      solid streams on hard surfaces without crews, fire plume, glass or curtains in the way; a
+      partition counts as closed, and one across the floor stops what runs along it, however low
     How close
       flow is conserved exactly; the split is exact for a stream without friction; how far
       the film runs was never measured on a master stream. Where most goes, not how much
@@ -434,6 +443,12 @@ def _use_notes(outcome, view, burning):
     if outcome.inside is not None and outcome.parts is not None:
         off_ceiling = outcome.inside.surface in core.CEILINGS
         said.append(("estimate", OFF_CEILING if off_ceiling else OFF_OTHERS))
+        tools = _tools_of(outcome.parts)
+        by_low = core.share_at_low_partitions(
+            tools, view, outcome.inside, outcome.parts, outcome.room
+        )
+        if by_low > BANDS[0][0]:
+            said.append(("estimate", PASSED_LOW if off_ceiling else STOPPED_LOW))
     if any(canopy.kind == "open" for canopy in view.canopies):
         said.append(
             ("estimate", "Bars or a grating before the wall break a stream up: left out here.")

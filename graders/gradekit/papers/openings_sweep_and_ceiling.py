@@ -430,8 +430,9 @@ _FIRES = (
         "best": "steep",
     },
     {
-        "fire": "Goods burn along the rear of a deep room. Racks fill it from floor to head height, but "
-        "between them and a bare, level concrete slab it is free all the way.",
+        "fire": "Goods burn along the rear of a deep room. Full racks stand across it, as high as the "
+        "head of the window, but between them and a bare, level concrete slab it is free all the "
+        "way.",
         "best": "flat",
     },
     {

@@ -1,9 +1,11 @@
 """What lesson 06 asks: through the window, straight, swept or off the ceiling."""
 
 from dataclasses import replace
+from math import radians, sin, tan
 
 from aerialstream.units import quantity
 from gradekit.papers.openings_sweep_and_ceiling import STEEPEST
+from gradekit.questions import Question, Slip
 from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Step
 from lessonkit.manual_sheet import LookUp
 from lessonkit.window_panel import SCENES, use_at
@@ -34,6 +36,7 @@ def _so_small(question):
 _STEEP_ON_REAR = _use("rear", 15, 8, 38)
 _FLAT_ON_REAR = _use("rear", 30, 8, 22)
 _STRAIGHT_ON_REAR = _use("rear", 40, 24, -8)
+_OVER_TO_REAR = _use("rear", 15, 18, 9)
 _STEEP_NEAR = _use("middle", 15, 8, 38)
 _FLAT_NEAR = _use("middle", 30, 8, 22)
 _IN_VIEW = _use("open", 40, 30, -13)
@@ -44,10 +47,85 @@ _NOT_BY_CEILING = "A ceiling breaks the water up. Does anything here force you t
 
 _STEEP_ROW = {"away": 14, "tip": 6, "sill": 12, "head": 16, "ceiling": 18, "floor": 9}
 
+
+def _slope(row):
+    return tan(radians(STEEPEST.value(row)))
+
+
+def _climb(row):
+    return row["ceiling"] - row["tip"]
+
+
+STRIKES = Question(
+    id="lesson-06-strikes",
+    variable="strikes",
+    points=1,
+    rows=(_STEEP_ROW,),
+    ask=lambda row: "",
+    kind="length",
+    unit="foot",
+    tolerance=0.0,
+    allow=0.25,
+    tolerance_words="within a quarter of a foot",
+    right=lambda row: _climb(row) / _slope(row) - row["away"],
+    slips=(
+        Slip(
+            "from-the-nozzle",
+            lambda row: _climb(row) / _slope(row),
+            "That is how far it strikes ahead of the nozzle. The way in front of the wall is not "
+            "inside.",
+        ),
+        Slip(
+            "way-added",
+            lambda row: _climb(row) / _slope(row) + row["away"],
+            "The way in front of the wall was added. It is a part of the way from the nozzle: take "
+            "it off.",
+        ),
+        Slip(
+            "from-the-ground",
+            lambda row: row["ceiling"] / _slope(row) - row["away"],
+            "The climb was taken from the ground. The stream starts at the nozzle: take off the "
+            "nozzle's height.",
+        ),
+        Slip(
+            "from-the-head",
+            lambda row: (row["ceiling"] - row["head"]) / _slope(row),
+            "It was counted from the head itself. The middle of the stream passes a foot lower "
+            "and so strikes farther in.",
+        ),
+        Slip(
+            "spare-foot-forgotten",
+            lambda row: _climb(row) * row["away"] / (row["head"] - row["tip"]) - row["away"],
+            "That is the line through the head itself. A foot lower it is flatter and strikes "
+            "farther in.",
+        ),
+        Slip(
+            "tangent-multiplied",
+            lambda row: _climb(row) * _slope(row),
+            "The climb was multiplied by the tangent. The flatter a stream, the farther it goes "
+            "while it climbs: divide.",
+        ),
+        Slip(
+            "sine-for-tangent",
+            lambda row: _climb(row) / sin(radians(STEEPEST.value(row))) - row["away"],
+            "The sine was taken: that is the way along the stream. Over the floor it is shorter.",
+        ),
+        Slip(
+            "climb-for-way",
+            _climb,
+            "That is how far it climbs, not how far in it strikes.",
+        ),
+    ),
+    example="70 ft",
+    first_step="First find how far the stream climbs from the nozzle to the ceiling.",
+    reread="See the worked example above.",
+)
+
 ASKED = {
     "rear": Choice(
-        "A window, head 21 ft up, bare slab overhead. Racks fill the way from floor to head height. "
-        "The fire is at the rear, about 40 ft in. Which stream brings most water there?",
+        "A window, head 21 ft up, bare slab 2 ft above that. Full racks stand across the room, 12 ft "
+        "in and as high as the window's head. The fire is at the rear, about 40 ft in. Which stream "
+        "brings most water there?",
         (
             Option(
                 "As steep as the window lets it, off the ceiling just inside",
@@ -60,8 +138,9 @@ ASKED = {
                 right=True,
             ),
             Option(
-                "Straight in, down on the racks",
-                f"The racks stop it: {_STRAIGHT_ON_REAR} of the water gets to the rear.",
+                "Straight in, at the racks or just over them",
+                f"The racks stop it: {_STRAIGHT_ON_REAR} of the water gets to the rear. Just over "
+                f"them it flies on to the far wall: {_OVER_TO_REAR} comes down on the fire.",
             ),
         ),
     ),
@@ -100,12 +179,20 @@ ASKED = {
     ),
     "steepest": Number(
         "Head of the window 16 ft, nozzle 6 ft above the ground and 14 ft out. The middle of the "
-        "stream shall pass 1 ft under the head. How steep is that line? Rise over run is 9 over 14, "
-        "which is 0.643; the tangents of 30, 33 and 36 degrees are 0.577, 0.649 and 0.727. Write "
-        "degrees, within half a degree.",
+        "stream shall pass 1 ft under the head. How steep is that line? First rise over run, then "
+        "the angle. Tangents: 27 degrees 0.510, 30 degrees 0.577, 33 degrees 0.649, 36 degrees "
+        "0.727, 39 degrees 0.810. Write degrees, within half a degree.",
         _so_small(STEEPEST),
         _STEEP_ROW,
         "Steeper than that, and a part of it strikes the wall above.",
+    ),
+    "strikes": Number(
+        "The same line: nozzle 6 ft up and 14 ft out, rise over run as you worked it out. The "
+        "ceiling is at 18 ft. Taken as a straight line, how far inside the wall does it strike? "
+        "Write feet, within a quarter of a foot.",
+        STRIKES,
+        _STEEP_ROW,
+        "A real stream sags and strikes a little farther in.",
     ),
     "slab": Choice(
         "A slab stands out 12 ft over a dock door, underside 11 ft, door head 10 ft. The nozzle is "

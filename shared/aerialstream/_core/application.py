@@ -423,15 +423,58 @@ _EVERYWHERE = Patch(-inf, inf, -inf, inf)
 
 
 def _kept_in(view, strike):
-    """The part of the room that the strike lies in: whole partitions end it."""
+    """The part of the room that the strike lies in: whole partitions end it.
+
+    What comes off a ceiling or a wall counts as passing over a partition lower than the ceiling;
+    drops that fall short of it would strike its face. What strikes the floor does not pass: a sheet
+    runs against the foot of whatever stands on it, and ends there. It is fast enough to climb a
+    face, so some may come over; nobody has measured how much, and none is counted. A partition
+    with a gap at either end stops nothing here.
+    """
+    on_floor = strike.surface == "floor"
+    return _ended_by(view, strike, lambda wall: on_floor or _is_whole(view, strike, wall))
+
+
+def share_at_low_partitions(kit, view, strike, parts, room):
+    """Share of what comes in that a partition lower than the ceiling may have a say in.
+
+    Off a ceiling: what comes down beyond one. On the floor: what comes within two feet of the foot
+    of one, so that it ends there or nearly.
+    """
+    if strike.surface not in ("floor", *CEILINGS):
+        return 0.0
+    near = _ended_by(view, strike, lambda wall: True)
+    whole = _ended_by(view, strike, lambda wall: _is_whole(view, strike, wall))
+    if near == whole:
+        return 0.0
+    if strike.surface != "floor":
+        return kit.total(parts) - kit.share_within(parts, room, near)
+    share = 0.0
+    for n, other in enumerate((1, 0, 3, 2)):
+        if near[n] != whole[n]:
+            strip = list(near)
+            strip[other] = near[n] + (2.0 if n in (0, 2) else -2.0)
+            share += kit.share_within(parts, room, strip)
+    return share
+
+
+def _is_whole(view, strike, wall):
+    """Whether a partition reaches up to the ceiling."""
+    return wall.top_ft >= _top_ft(view, strike) - 0.01
+
+
+def _ended_by(view, strike, ends):
+    """(front, back, left, right) of the part of the room between the partitions that end it."""
     room = view.room
-    # A foot back: a strike on a partition belongs to the side that the stream came from.
-    x, y, _ = (p - d for p, d in zip(strike.point, strike.direction, strict=True))
+    # A foot back: a strike on a partition belongs to the side that the stream came from. On the
+    # floor a hair does: a foot back, a stream over a low partition is still before it.
+    back_ft = 0.01 if strike.surface == "floor" else 1.0
+    x, y, _ = (p - back_ft * d for p, d in zip(strike.point, strike.direction, strict=True))
     front, back = min(view.wall_thickness_ft, max(strike.point[0], 0.0)), room.depth_ft
     left, right = room.y0_ft, room.y1_ft
-    whole = [w for w in room.partitions if w.top_ft >= _top_ft(view, strike) - 0.01]
-    for _ in whole:  # again, since a partition may run from one that comes later in the list
-        for wall in whole:
+    walls = [wall for wall in room.partitions if ends(wall)]
+    for _ in walls:  # again, since a partition may run from one that comes later in the list
+        for wall in walls:
             across = wall.y0_ft <= left + 0.01 and wall.y1_ft >= right - 0.01
             inward = wall.x0_ft <= front + 0.01 and wall.x1_ft >= back - 0.01
             if wall.x0_ft == wall.x1_ft and across and front < wall.x0_ft < back:
