@@ -8,11 +8,14 @@ lessons and measures the words.
 import importlib
 from functools import cache
 from io import BytesIO
+from itertools import product
 
 import pytest
 
+from aerialstream.charts.limit_lines import limit_lines
 from aerialstream.charts.svg import PALETTE, Picture, style_sheet
-from aerialstream.department import load_department
+from aerialstream.department import DEMO_FOLDER, load_department
+from aerialstream.units import quantity
 from lessonkit.controls import ChoiceControl, NumberControl
 from lessonkit.page import STYLE, style_html
 
@@ -121,6 +124,21 @@ def test_words_of_a_panels_pictures_are_large_enough_and_apart(browser, name, sy
         assert not small, where
         assert not {f["set_up"]: f["faults"] for f in found if f["faults"]}, where
         assert all(f["scrolls"] == "auto" for f in found if f["hidden"] > 1), where
+
+
+@pytest.mark.parametrize("system", ["US", "metric"])
+def test_words_of_entered_limits_stay_apart_where_a_set_up_stands_on_a_line(browser, system):
+    """The still picture of lesson 03, with its dot on corners and edges of the boxes and off them."""
+    tower = load_department(DEMO_FOLDER).device("tower-3")
+    pictures = []
+    for flow, out in product((200, 500, 750, 814, 1250, 2000), (36, 75, 90, 100)):
+        drawn = limit_lines(
+            tower, flow=quantity(flow, "gpm"), extension=quantity(out, "foot"), system=system
+        )
+        html = f"<figure class='as-figure'>{drawn.svg(styled=False)}</figure>"
+        pictures.append((f"{flow} gpm {out} ft", html))
+    found = measured(browser, pictures, 719)
+    assert not {f["set_up"]: f["faults"] for f in found if f["faults"] or f["least"] < 13.9}
 
 
 def test_a_picture_scrolled_sideways_stays_so_when_the_next_one_comes(browser):

@@ -2,6 +2,7 @@
 
 from math import floor, log10
 
+from aerialstream.charts.labels import Labels
 from aerialstream.charts.svg import Picture
 from aerialstream.units import show
 
@@ -58,17 +59,24 @@ def limit_lines(apparatus, *, flow, extension, system="US"):
         return HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * value / most[1]
 
     picture = Picture(WIDTH, HEIGHT, _words(apparatus, flow, extension, system))
+    labels = Labels(picture, (LEFT + 4, TOP - 4, WIDTH - 4, HEIGHT - BOTTOM - 2))
+    dot = (x(at[0]), y(at[1]))
+    labels.block((dot[0] - 9, dot[1] - 9, dot[0] + 9, dot[1] + 9))
     for gpm, feet, entry in lines:
         box = [(x(0), y(0)), (x(gpm), y(0)), (x(gpm), y(feet)), (x(0), y(feet))]
         picture.polygon(box, "water", "water", 2.5, 0.12)
+        labels.keep_off(box[1:])
         words = f"up to {show(entry.rotation_up_to, system)}"
-        picture.text((x(gpm) - 10, y(feet) + 24), words, "ink", 16, "end", True)
+        places = [(x(gpm) - 10, y(feet) + 24, "end"), (x(gpm) - 24, y(feet) + 24, "end")]
+        labels.put(words, places, size=16, bold=True)
     picture.text((WIDTH - RIGHT, TOP - 10), "beyond: not entered", "muted", 15, "end")
     _axes(picture, x, y, most, system)
-    picture.circle((x(at[0]), y(at[1])), 7, fill="push", stroke="paper", width=2)
+    picture.circle(dot, 7, fill="push", stroke="paper", width=2)
+    right, left = ((dot[0] + 12, y(at[1]) + 20, "start"), (dot[0] - 12, y(at[1]) + 20, "end"))
+    places = [right, left] if at[0] < 0.6 * most[0] else [left, right]
+    places += [(px, py - 32, anchor) for px, py, anchor in places]
     words = f"{show(flow, system)}, {show(extension, system)}"
-    to, anchor = (12, "start") if at[0] < 0.6 * most[0] else (-12, "end")
-    picture.text((x(at[0]) + to, y(at[1]) + 20), words, "push", 16, anchor, True)
+    labels.put(words, places, colour="push", size=16, bold=True, point=dot)
     return picture
 
 
