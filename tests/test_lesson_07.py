@@ -121,6 +121,12 @@ def test_sum_to_complete_by_hand():
     assert any("12 - 5.2 = 6.8 ft" in line for line in kind.lines)
     said = kind.judge(["25", "15.2", "11.2"])
     assert said.right is False and "counted as pointing up" in said.words
+    climb = degrees(atan2(12 - 5.4, 9 + 11))  # 8 - 50 sin 3 is 5.4
+    assert [gap.right for gap in kind.again.gaps] == ["20", f"{climb:.1f}", f"{climb + 3:.1f}"]
+    for one in (kind, kind.again):  # under the head, 9 ft, with half a foot to spare
+        row = one.gaps[0].row
+        rise = (12 - row["nozzle"]) / (row["away"] + row["deep"])
+        assert row["nozzle"] + rise * row["away"] < 8.5
     assert "tangent itself" in kind.judge(["25", "0.272", "19.2"]).words
 
 

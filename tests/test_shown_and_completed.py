@@ -114,7 +114,9 @@ def test_steps_can_be_put_away_and_back_and_the_answer_stays(study):
 
 
 def wrong_and_right(kind):
-    """A wrong and a right answer to a question of any kind but a number."""
+    """A wrong and a right answer to a question of any kind."""
+    if kind.name == "number":
+        return "7 bananas", kind.question.worked_answer(kind.row)
     if kind.name == "complete":
         right = [gap.right for gap in kind.gaps]
         return ["7", *right[1:]], right
@@ -141,11 +143,9 @@ def test_nobody_stays_stuck_with_any_self_check(lesson, name):
     """Wrong twice, shown, answered right: done, whatever its kind."""
     asked = self_check(lesson, name)
     kind = asked.kind
-    if kind.name == "number":
-        later = getattr(kind, "again", None) or kind
-        wrong, right = "7 bananas", later.question.worked_answer(later.row)
-    else:
-        wrong, right = wrong_and_right(kind)
+    wrong, right = wrong_and_right(kind)
+    if getattr(kind, "again", None):
+        _, right = wrong_and_right(kind.again)
     answer(asked, wrong, wrong)
     assert "Not yet" in asked.said.value and offered(asked)
     asked.how_button.click()
@@ -160,7 +160,7 @@ def test_other_numbers_have_another_answer_and_are_judged(lesson, name):
     """The right answer to the shown one is not right for the new one, and the other way round."""
     kind = self_check(lesson, name).kind
     if getattr(kind, "again", None):
-        one, other = (k.question.worked_answer(k.row) for k in (kind, kind.again))
+        (_, one), (_, other) = wrong_and_right(kind), wrong_and_right(kind.again)
         assert kind.judge(one).right and kind.again.judge(other).right
         assert not kind.judge(other).right and not kind.again.judge(one).right
 
@@ -255,7 +255,9 @@ def test_field_has_a_box_at_each_gap_and_keeps_what_stands_there():
 def test_sum_on_paper_has_its_gaps_and_no_answer():
     kind = sum_of_two()
     assert kind.on_paper == ["Pole: 10 ft", "Rod: ______ ft", "Rope: ______ ft, so far"]
-    assert kind.solution.splitlines()[:3] == ["Pole: 10 ft", "Rod: 20 ft", "Rope: 60 ft, so far"]
+    assert kind.solution.splitlines() == [
+        "Pole: 10 ft", "Rod: 20 ft. Twice ten.", "Rope: 60 ft, so far. Thrice that.",
+    ]  # fmt: skip
     assert kind.told(["20", ""]) == "Rod: “20”; Rope: “”"
     assert ("Rod: “10 ft”", "It was not doubled.") in kind.wrong_answers
     assert ("Rope: “40 ft”", "It was doubled.") in kind.wrong_answers
@@ -282,17 +284,19 @@ def test_lessons_have_sums_to_complete():
 def test_every_slip_of_every_gap_of_the_lessons_is_told(lesson, name):
     """All else right: one slip, its sentence, and neither the right number nor a second fault."""
     kind = self_check(lesson, name).kind
-    right = [gap.right for gap in kind.gaps]
-    assert kind.judge(right).right is True
-    for place, gap in enumerate(kind.gaps):
-        assert gap.reason and gap.question.first_step and len(gap.question.slips) >= 3
-        for slip in gap.question.shown_slips(gap.row):
-            said = kind.judge([*right[:place], slip.answer, *right[place + 1 :]])
-            assert said.right is False, slip.name
-            found = next(s for s in gap.question.slips if s.name == slip.name)
-            assert f"{gap.what}: {found.sentence}" in said.words, slip.name
-            assert not re.search(rf"(?<![\d.]){re.escape(gap.right)}(?![\d.]\d)", said.words)
-            assert said.words.count("\n") == 2, said.words
+    for one in filter(None, (kind, kind.again)):
+        right = [gap.right for gap in one.gaps]
+        assert one.judge(right).right is True
+        for place, gap in enumerate(one.gaps):
+            assert gap.reason and gap.question.first_step and len(gap.question.slips) >= 3
+            assert gap.question.distinct(gap.row), gap.what
+            for slip in gap.question.shown_slips(gap.row):
+                said = one.judge([*right[:place], slip.answer, *right[place + 1 :]])
+                assert said.right is False, slip.name
+                found = next(s for s in gap.question.slips if s.name == slip.name)
+                assert f"{gap.what}: {found.sentence}" in said.words, slip.name
+                assert not re.search(rf"(?<![\d.]){re.escape(gap.right)}(?![\d.]\d)", said.words)
+                assert said.words.count("\n") == 2, said.words
 
 
 def test_reach_sum_by_hand():
@@ -302,6 +306,11 @@ def test_reach_sum_by_hand():
     assert (60**2 + 25**2) ** 0.5 == 65
     assert any("35 + 26 = 61 ft" in line for line in kind.lines)
     assert any("65 ft" in line for line in kind.lines)
+    again = kind.again  # 80/2 + 26 = 66; six eighths; the long side of 48 and 20 is 52
+    assert [gap.right for gap in again.gaps] == ["30", f"{66 + 30}", f"{96 - 52}"]
+    for one in (kind, again):
+        reach, left = (gap.question.value(gap.row) for gap in one.gaps[1:])
+        assert left > reach / 5  # as the reason says
 
 
 # --- the frame --------------------------------------------------------------------------------

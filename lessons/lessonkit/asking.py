@@ -131,11 +131,15 @@ class SelfCheck(Asked):
         self.how_button.on_click(lambda pressed: self.turn_how())
         self.how, self.anew = widgets.HTML(), widgets.HTML()
         self.how.add_class("as-how")
+        self.place = widgets.VBox([self.field.widget])  # what is beside it stays: so does the focus
+        buttons = widgets.HBox([self.button, self.how_button])
+        self.widget.children = [
+            self.widget.children[0], self.how, self.anew, self.place, buttons, self.said,
+        ]  # fmt: skip
         kept = progress.entries(lesson, "checks").get(name, {})
         if kept.get("shown"):
             self._ask_anew()
             self._open(True)
-        self._lay_out()
         self._offer(kept)
         if kept.get("answer") is not None:
             self.field.answer = kept["answer"]
@@ -155,16 +159,8 @@ class SelfCheck(Asked):
             return
         progress.note_shown(self.lesson, self.name)
         self._ask_anew()
-        self._lay_out()
         self.said.value = ""
         self._open(True)
-
-    def _lay_out(self):
-        words = self.widget.children[0]
-        buttons = widgets.HBox([self.button, self.how_button])
-        self.widget.children = [
-            words, self.how, self.anew, self.field.widget, buttons, self.said,
-        ]  # fmt: skip
 
     def _offer(self, kept):
         if kept.get("shown") or progress.wrong_running(kept) >= WRONG_TRIES:
@@ -180,6 +176,7 @@ class SelfCheck(Asked):
         words = f"Now with other numbers. {again.words}" if again else "Now answer it yourself."
         self.asked = again or self.kind
         self.field = self.asked.field()
+        self.place.children = [self.field.widget]
         self.anew.value = f"<p><strong>{as_lines(words)}</strong></p>"
 
     def _tell(self):

@@ -1,7 +1,8 @@
 """The frame every lesson keeps, and its readability: `python -m lessonkit.frame`.
 
 Each cell has one tag of the frame; the tags come in one order, so that a member finds things where
-they were in the last lesson and the projection can show one section at a time.
+they were in the last lesson and the projection can show one section at a time. Examples, panels and
+checks take turns, so that practice can stand next to its example.
 """
 
 import ast

@@ -301,11 +301,13 @@ class Complete:
 
     lines   the sum, line by line; GAP stands once in each line that has a number left open
     gaps    Gap ones, one to three, in the order of the lines
+    again   a Complete with other values, asked of whoever had this one shown
     """
 
     words: str
     lines: tuple
     gaps: tuple
+    again: object = None
 
     name = "complete"
 
@@ -391,9 +393,13 @@ class Complete:
 
     @property
     def solution(self):
-        """The whole sum, then the reasons."""
+        """The whole sum, each open line with its reason."""
         filled = self._filled(f"{gap.right} {gap.unit}" for gap in self.gaps)
-        return "\n".join([*filled, *(f"{gap.what}: {gap.reason}" for gap in self.gaps)])
+        reasons = (gap.reason for gap in self.gaps)
+        return "\n".join(
+            f"{done}. {next(reasons)}" if GAP in line else done
+            for line, done in zip(self.lines, filled, strict=True)
+        )
 
     @property
     def on_paper(self):

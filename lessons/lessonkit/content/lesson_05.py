@@ -60,9 +60,10 @@ _OTHER_MORE = {
     "psi": 80,
 }
 
-# --- a sum to complete: a 2-in tip, from the eighths to what is left beyond the window ---------
+# --- a sum to complete: from the eighths to what is left beyond the window ---------------------
 
-_SUM = {"tip": 2.0, "psi": 70, "away": 60, "above": 25}
+_SUM = {"tip_text": "2", "tip": 2.0, "psi": 70, "away": 60, "above": 25}
+_OTHER_SUM = {"tip_text": "1 1/2", "tip": 1.5, "psi": 80, "away": 48, "above": 20}
 _EXAMPLE = "See the worked example above."
 
 
@@ -83,7 +84,7 @@ _LARGER = Question(
     id="lesson-05-larger",
     variable="larger",
     points=1,
-    rows=(_SUM,),
+    rows=(_SUM, _OTHER_SUM),
     ask=lambda row: "",
     kind="length",
     unit="foot",
@@ -181,6 +182,34 @@ _LEFT = Carried(
 )
 
 
+def _completed(row, again=None):
+    eighths, fifth = 8 * (row["tip"] - 0.75), _GOOD.value(row) / 5
+    return Complete(
+        f"Complete the sum. A {row['tip_text']}-in tip at {row['psi']} psi. The window is "
+        f"{row['away']} ft ahead and {row['above']} ft higher than the tip.",
+        (
+            f"Half the pressure, and 26: {row['psi'] / 2:g} + 26 = {_small(row):g} ft",
+            f"The eighths over 3/4 in add {GAP}",
+            f"Usable reach: {GAP}",
+            f"Way to the window, the long side of the triangle: {_way(row):g} ft",
+            f"Good stream left beyond the window: {GAP}",
+        ),
+        (
+            Gap("What the eighths add", _LARGER, row, "ft", f"{eighths:g} eighths at 5 ft each."),
+            Gap("Usable reach", _GOOD, row, "ft", "The two lines above together."),
+            Gap(
+                "Left beyond the window",
+                _LEFT,
+                row,
+                "ft",
+                f"Reach less way. The reach may be off by a fifth, {fifth:.0f} ft: there is more "
+                "than that left.",
+            ),
+        ),
+        again,
+    )
+
+
 ASKED = {
     "reach": Choice(
         "A 1 3/4-in tip at 80 psi, barrel 30 degrees up, 40 ft above the ground. The last of the "
@@ -202,35 +231,7 @@ ASKED = {
             ),
         ),
     ),
-    "fill": Complete(
-        f"Complete the sum. A {_SUM['tip']:g}-in tip at {_SUM['psi']} psi. The window is "
-        f"{_SUM['away']} ft ahead and {_SUM['above']} ft higher than the tip.",
-        (
-            f"Half the pressure, and 26: {_SUM['psi'] / 2:g} + 26 = {_small(_SUM):g} ft",
-            f"The eighths over 3/4 in add {GAP}",
-            f"Usable reach: {GAP}",
-            f"Way to the window, the long side of the triangle: {_way(_SUM):g} ft",
-            f"Good stream left beyond the window: {GAP}",
-        ),
-        (
-            Gap(
-                "What the eighths add",
-                _LARGER,
-                _SUM,
-                "ft",
-                f"{8 * (_SUM['tip'] - 0.75):g} eighths at 5 ft each.",
-            ),
-            Gap("Usable reach", _GOOD, _SUM, "ft", "Both lines together."),
-            Gap(
-                "Left beyond the window",
-                _LEFT,
-                _SUM,
-                "ft",
-                "Reach less way. The reach may be off by a fifth, "
-                f"{_GOOD.value(_SUM) / 5:.0f} ft: there is more than that left.",
-            ),
-        ),
-    ),
+    "fill": _completed(_SUM, again=_completed(_OTHER_SUM)),
     "rule": Number(
         "Work one out. A 1 1/2-in tip at 70 psi. How far along the stream is it still good, by the "
         "handbook rule? Write a number and its unit.",

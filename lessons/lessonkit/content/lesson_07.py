@@ -50,15 +50,25 @@ _OVER = show(_RAISED.up - quantity("9 ft"))
 
 # --- a sum to complete: from the joists to the ladder's line -----------------------------------
 
-_FRONT = {"out": 40, "below": 4, "away": 12, "deep": 13, "joists": 12}
-_FRONT["nozzle"] = round(
-    tip_position(_TOWER, extension=f"{_FRONT['out']} ft", elevation=f"-{_FRONT['below']} deg")
-    .up.to("foot")
-    .magnitude,
-    1,
-)
-_CLIMB = _FRONT["joists"] - _FRONT["nozzle"]
+
+def _front(out, below, away, deep):
+    nozzle = tip_position(_TOWER, extension=f"{out} ft", elevation=f"-{below} deg").up
+    return {
+        "out": out,
+        "below": below,
+        "away": away,
+        "deep": deep,
+        "joists": 12,
+        "nozzle": round(nozzle.to("foot").magnitude, 1),
+    }
+
+
+_FRONT, _OTHER_FRONT = _front(40, 4, 12, 13), _front(50, 3, 9, 11)
 _EXAMPLE = "See the worked example above."
+
+
+def _climb(row):
+    return row["joists"] - row["nozzle"]
 
 
 def _pitched(row, pitch):
@@ -76,7 +86,7 @@ _WAY = Question(
     id="lesson-07-way",
     variable="way",
     points=1,
-    rows=(_FRONT,),
+    rows=(_FRONT, _OTHER_FRONT),
     ask=lambda row: "",
     kind="length",
     unit="foot",
@@ -113,21 +123,21 @@ _ABOVE_LEVEL = Carried(
     tolerance=0.0,
     allow=0.5,
     tolerance_words="within half a degree",
-    right=lambda row, way: degrees(atan2(_CLIMB, way)),
+    right=lambda row, way: degrees(atan2(_climb(row), way)),
     slips=(
         Slip(
             "turned-round",
-            lambda row, way: degrees(atan2(way, _CLIMB)),
+            lambda row, way: degrees(atan2(way, _climb(row))),
             "That is the angle from straight up. The tangent is climb over way.",
         ),
         Slip(
             "percent-for-degrees",
-            lambda row, way: 100 * _CLIMB / way,
+            lambda row, way: 100 * _climb(row) / way,
             "That is the slope in percent. Take the angle whose tangent it is.",
         ),
         Slip(
             "tangent-itself",
-            lambda row, way: _CLIMB / way,
+            lambda row, way: _climb(row) / way,
             "So small a number is the tangent itself, or a calculator on radians. Asked is the "
             "angle, in degrees.",
         ),
@@ -174,6 +184,40 @@ _ABOVE_LADDER = Carried(
     first_step="Ask how far the nozzle must rise to point level. The climb comes on top.",
     reread=_EXAMPLE,
 )
+
+
+def _completed(row, again=None):
+    climb, way = _climb(row), _WAY.value(row)
+    return Complete(
+        f"Complete the sum. Tower 3, {row['out']} ft of ladder, {row['below']} degrees below level. "
+        f"The nozzle is {row['nozzle']:g} ft up and {row['away']} ft before the window. The joists "
+        f"are {row['joists']} ft up. The strike shall be {row['deep']} ft inside.",
+        (
+            f"Climb: {row['joists']} - {row['nozzle']:g} = {climb:.1f} ft",
+            f"Way from the nozzle to the strike: {GAP}",
+            f"Stream above level, the angle whose tangent is climb over way: {GAP}",
+            f"Nozzle above the ladder's line: {GAP}",
+        ),
+        (
+            Gap("Way", _WAY, row, "ft", "To the window and on to the strike."),
+            Gap(
+                "Stream above level",
+                _ABOVE_LEVEL,
+                row,
+                "degrees",
+                f"{climb:.1f} / {way} is {climb / way:.3f}, the tangent of that angle.",
+            ),
+            Gap(
+                "Nozzle above the ladder's line",
+                _ABOVE_LADDER,
+                row,
+                "degrees",
+                f"Less minus {row['below']} is {row['below']} more.",
+            ),
+        ),
+        again,
+    )
+
 
 # --- a sum of one's own ------------------------------------------------------------------------
 
@@ -244,36 +288,7 @@ ASKED = {
             ),
         ),
     ),
-    "fill": Complete(
-        f"Complete the sum. Tower 3 again, {_FRONT['out']} ft of ladder, {_FRONT['below']} degrees "
-        f"below level. The nozzle is {_FRONT['nozzle']:g} ft up and {_FRONT['away']} ft before the "
-        f"window. The joists are {_FRONT['joists']} ft up. The strike shall be {_FRONT['deep']} ft "
-        "inside.",
-        (
-            f"Climb: {_FRONT['joists']} - {_FRONT['nozzle']:g} = {_CLIMB:.1f} ft",
-            f"Way from the nozzle to the strike: {GAP}",
-            f"Stream above level, the angle whose tangent is climb over way: {GAP}",
-            f"Nozzle above the ladder's line: {GAP}",
-        ),
-        (
-            Gap("Way", _WAY, _FRONT, "ft", "To the window and on to the strike."),
-            Gap(
-                "Stream above level",
-                _ABOVE_LEVEL,
-                _FRONT,
-                "degrees",
-                f"{_CLIMB:.1f} / {_WAY.value(_FRONT)} is {_CLIMB / _WAY.value(_FRONT):.3f}, the "
-                "tangent of that angle.",
-            ),
-            Gap(
-                "Nozzle above the ladder's line",
-                _ABOVE_LADDER,
-                _FRONT,
-                "degrees",
-                f"Less minus {_FRONT['below']} is {_FRONT['below']} more.",
-            ),
-        ),
-    ),
+    "fill": _completed(_FRONT, again=_completed(_OTHER_FRONT)),
     "rise": Number(
         "Work one out. The stream must climb 13 degrees above level. The ladder lies 6 degrees "
         "below level, nozzle in line. How far above the ladder's line must the nozzle be set?",
