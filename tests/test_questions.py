@@ -314,7 +314,9 @@ def test_right_answer_every_row_scores_full(question, members):
         assert question.row(PAPER.version, member) == row
         printed = worked_answer(question.id, member)
         assert float(printed.split()[0].replace(",", "")) == pytest.approx(right, rel=1e-3)
-        answers = [printed, *(typed(right, unit, 4) for unit in SPELLINGS[question.kind])]
+        said = question.said_answer(row)
+        assert len(said) < len(printed), "a crew says no digit that it does not need"
+        answers = [printed, said, *(typed(right, unit, 4) for unit in SPELLINGS[question.kind])]
         for answer in answers:
             outcome = PAPER.judge(question.id, member, answer)
             assert (outcome.points, outcome.note) == (2.0, f"{question.id}/right"), (row, answer)

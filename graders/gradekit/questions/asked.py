@@ -145,6 +145,10 @@ class Asked:
         """The right answer as a crew would write it."""
         raise NotImplementedError
 
+    def said_answer(self, row):
+        """The right answer as a crew says it: a number with no more digits than it needs."""
+        return self.worked_answer(row)
+
     def shown_slips(self, row):
         """Every known slip of this row, as ShownSlip."""
         return ()

@@ -364,8 +364,20 @@ class Question(Asked):
         return f"{_digits(number)} {unit_text(self.kind, self.unit)}".strip()
 
     def worked_answer(self, row):
-        """The right answer as a crew would write it, such as "384.7 lbf"."""
+        """The right answer to a digit more than is asked for, such as "384.7 lbf"."""
         return self._typed(self.value(row))
+
+    def said_answer(self, row):
+        """The right answer as a crew says it, such as "385 lbf": with the fewest decimals that
+        lose no more than half of what an answer may be off.
+        """
+        right = self.value(row)
+        if right is None:
+            return self.worked_answer(row)
+        most = self._right_allowance(right) / 2
+        decimals = (n for n in range(6) if abs(round(right, n) - right) <= most)
+        said = f"{right:,.{next(decimals, 6)}f}"
+        return f"{said} {unit_text(self.kind, self.unit)}".strip()
 
     def shown_slips(self, row):
         """Every slip of this row with the number it gives."""
