@@ -194,10 +194,27 @@
       return panel.sessionContext.session?.kernel;
     }
 
+    // A page at work says so in words; the browser edition has words of its own.
+    async function saying(panel, words, work) {
+      const line = document.createElement('div');
+      line.className = 'as-at-work';
+      line.setAttribute('role', 'status');
+      if (!window.aerialstreamSite) panel.node.append(line);
+      line.textContent = words;
+      try {
+        return await work();
+      } finally {
+        line.remove();
+      }
+    }
+
     // A kernel that was already at work may hold controls that this page no longer shows; a fresh
     // one costs a second and always works.
-    async function runAll(panel) {
-      if (!panel || !(await kernelOf(panel))) {
+    const runAll = (panel) =>
+      panel && saying(panel, 'Getting the page ready …', () => runCells(panel));
+
+    async function runCells(panel) {
+      if (!(await kernelOf(panel))) {
         return;
       }
       await panel.sessionContext.session.kernel.info;  // not in the middle of its greeting
@@ -228,7 +245,7 @@
         return;
       }
       const running = [...app.serviceManager.sessions.running()];
-      await kernelOf(panel);
+      await saying(panel, 'Getting the page ready …', () => kernelOf(panel));
       if (running.some((session) => session.path === panel.context.path)) {
         used.add(panel.sessionContext.session.kernel.id);
       }
