@@ -3,6 +3,7 @@
 import json
 import re
 import time
+from html import unescape
 from html.parser import HTMLParser
 from importlib import import_module
 
@@ -269,6 +270,29 @@ def test_lesson_handout_has_words_for_every_picture(lesson):
     heard.feed(page)
     assert heard.silent == []
     assert not re.search(r"<script|<link|src=['\"]http|url\(http", page)
+
+
+ONLY_ON_A_SCREEN = (
+    r"Find it\b|as you type|\b[Tt]ype (?:what|“|and|the)|\bPress\b|\bpress the\b|\bbutton|Run all|slider|\b[Tt]ap\b"
+    r"|\bmouse\b|(?:use|with|Reset) the controls|start page|[Cc]lick|are links|paste|keyboard|be printed"
+    r"|\w+\.(?:py|toml|csv|ipynb)\b"
+)
+
+
+@EACH
+def test_lesson_handout_says_nothing_that_needs_a_screen(lesson):
+    """Paper has no buttons; its first lines are whole sentences, and no file of ours is named."""
+    page = re.sub(
+        r"<style.*?</style>|<svg.*?</svg>|<title.*?</title>",
+        "",
+        teach.handout(lesson, cells(lesson)),
+        flags=re.DOTALL,
+    )
+    words = unescape(re.sub(r"<[^>]+>", " ", page))
+    assert not (found := re.findall(rf".{{0,30}}(?:{ONLY_ON_A_SCREEN}).{{0,20}}", words)), found
+    assert re.search(rf"About {lesson['minutes']} minutes\.\s+After this lesson you can", words)
+    ids = {cell["id"] for cell in cells(lesson)}
+    assert set(teach.teaching(lesson["number"]).get("on_paper", ())) <= ids
 
 
 def test_words_of_the_page_reach_contrast_on_the_lesson_papers():

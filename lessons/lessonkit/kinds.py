@@ -260,7 +260,7 @@ class Number:
         """The right answer, with its reason, or else the first step and where the rest stands."""
         question = self.question
         how = self.reason or f"{question.first_step} {question.reread}"
-        return f"{question.worked_answer(self.row)}. {how}".strip()
+        return f"{question.said_answer(self.row)}. {how}".strip()
 
     @property
     def on_paper(self):

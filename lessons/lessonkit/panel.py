@@ -301,7 +301,7 @@ class Panel:
             for n, picture in enumerate(self.view.pictures)
         ).replace("<details>", "<details open>")
         tasks = "".join(f"<li>{escape(task.words)}</li>" for task in self.tasks)
-        tasks = f"<p>On the panel, find:</p><ul>{tasks}</ul>" if tasks else ""
+        tasks = f"<p>Where the lesson is on a screen, find:</p><ul>{tasks}</ul>" if tasks else ""
         return f"{self._words_html(self.view)}{pictures}{tasks}"
 
     def _repr_mimebundle_(self, include=None, exclude=None):

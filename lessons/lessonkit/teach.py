@@ -29,10 +29,22 @@ PAPER_CAUTION = (
     "For training. The operator's manual of your device, local procedure and qualified people "
     "decide. Nothing on this paper permits anything."
 )
+# What cells say that only makes sense on a screen -> the same on paper.
+ON_PAPER = (
+    (r"(?m)^(\*About \d+ minutes\.).*\*$", r"\1*"),
+    (
+        r"(?:\*\*Find it\*\* lists (?:\w+ )?things to find"
+        r"|(?:\w+ )?things to find stand with the controls)\. Also:",
+        "Where the lesson is on a screen, try:",
+    ),
+    (r"\bType what", "Write down what"),
+    (r"\btype “", "write “"),
+    (r" It is kept as you type[^.]*\.", ""),
+)
 
 
 def teaching(number):
-    """What content/teach_NN.toml says: timing, say, likely."""
+    """What content/teach_NN.toml says: timing, say, likely, and what single cells say on paper."""
     return tomllib.loads((CONTENT / f"teach_{number}.toml").read_text(encoding="utf-8"))
 
 
@@ -96,18 +108,24 @@ def handout(lesson, cells):
     from nbconvert.filters import markdown2html
 
     names, parts = {}, [f"<p>{escape(PAPER_CAUTION)}</p>"]
+    own = teaching(lesson["number"]).get("on_paper", {})
     for cell in cells:
         if frame_tag(cell) in NOT_ON_PAPER:
             continue
         if cell["cell_type"] == "code":
             parts.append(_shown(_value(cell["source"], names)))
             continue
-        text = cell["source"]
-        if text.startswith("# "):  # the paper has its title already
-            text = text.partition("\n")[2]
-        parts.append(markdown2html(text.replace(", press **Run all** at the top", "")))
+        parts.append(markdown2html(own.get(cell["id"]) or _for_paper(cell["source"])))
     body = _notes_once("\n".join(parts))
     return paper_html(f"{lesson['number']} {lesson['title']}", body)
+
+
+def _for_paper(text):
+    if text.startswith("# "):  # the paper has its title already
+        text = text.partition("\n")[2]
+    for screen, paper in ON_PAPER:
+        text = re.sub(screen, paper, text)
+    return text
 
 
 def _notes_once(html):
