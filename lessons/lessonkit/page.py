@@ -69,6 +69,7 @@ STYLE += """\
 .as-controls button.jupyter-button,.as-result-side button.jupyter-button{height:40px;line-height:1.2}
 .as-ask button,.as-panel button{min-height:40px;font-size:15px}
 .as-picture>.widget-html-content{width:100%;min-width:0;overflow-x:auto}
+@media(max-width:600px){.as-picture .as-middle,.jp-RenderedHTMLCommon>.as-figure .as-middle{scroll-initial-target:nearest;scroll-snap-align:center}}
 .jp-RenderedHTMLCommon>.as-figure{overflow-x:auto}.as-panel .as-figure svg,.jp-RenderedHTMLCommon>.as-figure :is(svg,img){min-width:670px}
 """
 

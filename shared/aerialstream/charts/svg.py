@@ -51,10 +51,12 @@ class Picture:
       width, height   size of the drawing in px; it shrinks to the width there is
       label           one sentence on what it shows, with the key numbers, for those who
                       cannot see it
+      middle          True where what matters stands in the middle: a page too narrow for the
+                      picture shows that first
     """
 
-    def __init__(self, width, height, label):
-        self.width, self.height, self.label = width, height, label
+    def __init__(self, width, height, label, middle=False):
+        self.width, self.height, self.label, self.middle = width, height, label, middle
         self._parts = []
         self._defined = {}
 
@@ -214,7 +216,7 @@ class Picture:
         """The picture as text; with its own style, unless the page has that already."""
         style = f"<style>{style_sheet()}</style>" if styled else ""
         return (
-            f'<svg class="as-pic" role="img" aria-label="{escape(self.label, quote=True)}" '
+            f'<svg class="as-pic{" as-middle" if self.middle else ""}" role="img" aria-label="{escape(self.label, quote=True)}" '
             f'viewBox="0 0 {self.width} {self.height}" width="{self.width}" '
             f'height="{self.height}" xmlns="http://www.w3.org/2000/svg">'
             f"{style}"

@@ -45,7 +45,8 @@ def tip_plan(result, *, longest, full_scale=None, system="US"):
     Gives
       Picture
     """
-    picture = Picture(WIDTH, HEIGHT, f"Plan view of the tip. {describe(result, system)}")
+    words = f"Plan view of the tip. {describe(result, system)}"
+    picture = Picture(WIDTH, HEIGHT, words, middle=True)
     full_scale = nice_full_scale(full_scale or result.reaction.magnitude, system)
     length_px = LADDER_PX * (result.extension / longest).to("").magnitude
     tip = (BASE[0], BASE[1] - length_px)
