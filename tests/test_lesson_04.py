@@ -144,3 +144,16 @@ def test_department_without_pumpers_gets_an_invented_one_and_is_told():
     assert "invented here: pumpers" in panel.view.limit
     assert "at the pump" in panel.view.reading
     assert "invented" not in chain_panel().view.limit
+
+
+def test_sum_to_complete_by_hand():
+    """29.7 d² √40 is 575; 0.8 × 2.876² × 3.5; and 40 + 34.7 + 16.5 on top."""
+    kind = content.ASKED["fill"]
+    for one, psi in ((kind, 40), (kind.again, 50)):
+        gpm = 29.7 * 1.75 * 1.75 * sqrt(psi)
+        lines = 0.8 * (gpm / 200) ** 2 * 3.5
+        total = psi + 0.434 * 80 + 50 * (gpm / 1000) ** 2 + lines
+        assert [float(gap.right) for gap in one.gaps] == pytest.approx([lines, total], abs=0.06)
+        assert f"{gpm:.0f} gpm" in one.words
+    assert kind.judge(["23", "114"]).right
+    assert "through one line" in kind.judge(["92.7", "114"]).words

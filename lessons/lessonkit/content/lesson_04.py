@@ -2,7 +2,8 @@
 
 from aerialstream import friction_loss, parallel_lines, show, smooth_bore_discharge, water_chain
 from gradekit.papers.flow_and_supply import LAY
-from lessonkit.kinds import Choice, FindFault, Match, Number, Option, Order, Pair, Step
+from gradekit.questions import Carried, Question, Slip
+from lessonkit.kinds import GAP, Choice, Complete, Gap, Match, Number, Option, Order, Pair, Step
 from lessonkit.manual_sheet import LookUp
 
 _RIG = {
@@ -49,6 +50,126 @@ _DOUBLED = show(2 * _TWO_LINES)
 
 _LAY_ROW = {"residual": 56, "floor": 20, "c": 0.066, "gpm": 1000, "static": 78, "printed": 0.08}
 
+# --- a sum to complete: the chain of the worked example at another nozzle pressure -------------
+
+_EXAMPLE = "See the worked example above."
+
+
+def _point(row):
+    return chain("1 3/4 in").at_nozzle_pressure(f"{row['psi']} psi")
+
+
+def _psi(value):
+    return value.to("psi").magnitude
+
+
+def _each(row):
+    """Hundreds of gpm in each of the two lines."""
+    return _point(row).flow.to("gpm").magnitude / 200
+
+
+def _upward(row):
+    """All that comes on top of the lines: nozzle, height, waterway and inlet."""
+    return _psi(_point(row).discharge_pressure - _point(row).lay)
+
+
+_LINES = Question(
+    id="lesson-04-lines",
+    variable="lines",
+    points=1,
+    rows=({"psi": 40}, {"psi": 50}),
+    ask=lambda row: "",
+    kind="pressure",
+    unit="psi",
+    tolerance=0.03,
+    tolerance_words="within 3 percent",
+    right=lambda row: _psi(_point(row).lay),
+    slips=(
+        Slip(
+            "all-in-one-line",
+            lambda row: 4 * _psi(_point(row).lay),
+            "All the flow was sent through one line. Each of the two carries half.",
+        ),
+        Slip(
+            "lines-added",
+            lambda row: 2 * _psi(_point(row).lay),
+            "That is twice the loss. Side by side two lines lose the same pressure, once; and less "
+            "flow loses less than in the example.",
+        ),
+        Slip(
+            "square-forgotten",
+            lambda row: 0.8 * _each(row) * 3.5,
+            "The flow was taken once. It comes in times itself.",
+        ),
+        Slip(
+            "length-forgotten",
+            lambda row: 0.8 * _each(row) ** 2,
+            "That is the loss in 100 ft. The lines are longer.",
+        ),
+    ),
+    first_step="Take half the flow, in hundreds of gpm, times itself.",
+    reread=_EXAMPLE,
+)
+_PUMP = Carried(
+    id="lesson-04-pump",
+    variable="pump",
+    points=1,
+    same_row_as=_LINES,
+    carries=(_LINES,),
+    ask=lambda row: "",
+    kind="pressure",
+    unit="psi",
+    tolerance_words="within 1 percent",
+    right=lambda row, lines: _upward(row) + lines,
+    slips=(
+        Slip(
+            "height-forgotten",
+            lambda row, lines: _upward(row) + lines - _psi(_point(row).elevation),
+            "The height was left out. The pump lifts the water as well.",
+        ),
+        Slip(
+            "waterway-forgotten",
+            lambda row, lines: row["psi"] + _psi(_point(row).elevation) + lines,
+            "Waterway and inlet were left out.",
+        ),
+        Slip(
+            "nozzle-forgotten",
+            lambda row, lines: _upward(row) + lines - row["psi"],
+            "The nozzle pressure was left out. It has to arrive at the tip.",
+        ),
+        Slip(
+            "lines-twice",
+            lambda row, lines: _upward(row) + 2 * lines,
+            "The loss of the lines was counted twice. Side by side it counts once.",
+        ),
+    ),
+    first_step="Add up all four lines above.",
+    reread=_EXAMPLE,
+)
+
+
+def _completed(row, again=None):
+    point = _point(row)
+    thousands, each = point.flow.to("gpm").magnitude / 1000, _each(row)
+    return Complete(
+        f"Complete the sum. The same tip, rig and lines, but only {row['psi']} psi at the nozzle: "
+        f"{show(point.flow)}.",
+        (
+            f"Nozzle: {row['psi']} psi",
+            f"Height: 0.434 × 80 = {_psi(point.elevation):.1f} psi",
+            f"Waterway and inlet: 50 × {thousands:.3f} × {thousands:.3f} = "
+            f"{_psi(point.waterway + point.inlet):.1f} psi",
+            f"Two lines of 350 ft, each with half the flow: {GAP}",
+            f"Pump discharge pressure: {GAP}",
+        ),
+        (
+            Gap("Lines", _LINES, row, "psi", f"0.8 × {each:.2f} × {each:.2f} × 3.5."),
+            Gap("Pump discharge pressure", _PUMP, row, "psi", "All four lines together."),
+        ),
+        again,
+    )
+
+
 ASKED = {
     "line": Choice(
         f"{show(_START.flow)} go through two lines of 3-in hose, 350 ft each. They lose "
@@ -91,26 +212,7 @@ ASKED = {
             ),
         ),
     ),
-    "sum": FindFault(
-        "The 1 3/4-in tip at 80 psi again. 100 ft of ladder are out, and the tip stands 80 ft above "
-        "the pump. A pump operator adds up. Which step is wrong?",
-        (
-            Option("Nozzle pressure: 80 psi.", "That is what has to arrive at the tip: in order."),
-            Option(
-                f"Height: 0.434 × 100 = {0.434 * 100:.1f} psi.",
-                f"The water is lifted 80 ft, not the length of the ladder: {show(_START.elevation)}.",
-                right=True,
-            ),
-            Option(
-                f"Waterway and inlet, brought to this flow: {show(_START.waterway + _START.inlet)}.",
-                "50 psi at 1,000 gpm, times 0.814, times 0.814: in order.",
-            ),
-            Option(
-                f"Two lines of 3-in hose, 350 ft: {show(_START.lay)}.",
-                "0.8 times the square of 4.07 hundreds of gpm, times 3.5 hundreds of feet: in order.",
-            ),
-        ),
-    ),
+    "fill": _completed({"psi": 40}, again=_completed({"psi": 50})),
     "nearer": Choice(
         f"The 2-in tip at 80 psi wants {show(_FULL.flow)}. Over the two 350-ft lines of 3-in hose "
         f"that takes {show(_FULL.discharge_pressure)} at the pump, and the pump's rating stands in "
