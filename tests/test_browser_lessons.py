@@ -167,3 +167,33 @@ def test_lesson_on_a_tablet_and_in_the_dark(browser, lab, lesson, name, width, h
     assert page.evaluate(POOR) == []
     assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
     page.close()
+
+
+def test_check_missed_twice_is_shown_by_keyboard_and_stays_shown(browser, lab):
+    """The steps are a status for who listens, the focus stays, new numbers are asked and count."""
+    lesson = next(one for one in PLAN if one["number"] == "05")
+    kind = asked_in("05")["buy"]
+    page, messages = _open(browser, lab, lesson, 820, 1180)
+    box = _box_of(page, kind)
+    for wrong, said in (("7 psi", "no slip I know"), ("10 psi", "foot was counted for each psi")):
+        assert not box.get_by_text("Show how").is_visible()
+        box.locator("input[type=text]").fill(wrong)
+        for key in ("Tab", "Enter"):
+            page.keyboard.press(key)
+        box.get_by_text(said).wait_for()
+    box.get_by_text("Show how").wait_for()
+    for key in ("Tab", "Enter"):
+        page.keyboard.press(key)
+    page.wait_for_function("() => document.activeElement.innerText === 'Hide how'")
+    assert box.locator(".as-how").get_attribute("role") == "status"
+    assert box.locator("input[type=text]").input_value() == ""
+    page.close()
+    page, again = _open(browser, lab, lesson, 820, 1180)
+    box = _box_of(page, kind)
+    assert kind.solution in box.locator(".as-how").inner_text()
+    assert kind.again.words in box.inner_text()
+    box.locator("input[type=text]").fill(kind.again.question.worked_answer(kind.again.row))
+    _press(page, box, "✓ Right")
+    assert page.evaluate(POOR) == []
+    assert [m for m in [*messages, *again] if _faults([m]) and not OF_A_RESTART.match(m)] == []
+    page.close()
