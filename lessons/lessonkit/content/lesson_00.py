@@ -67,7 +67,7 @@ ASKED = {
         ),
     ),
     "typed": Number(
-        "Try typing. A gallon of water weighs 8.34 lb. What do 1,000 gallons weigh, the water of "
+        "Try it with a number. A gallon of water weighs 8.34 lb. What do 1,000 gallons weigh, the water of "
         "one minute at 1,000 gpm? Write a number and its unit, as you would on a whiteboard.",
         TYPED,
         _TYPED_ROW,
