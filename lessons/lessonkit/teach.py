@@ -213,7 +213,7 @@ def prompts(cells):
 def _tried(panel, tried, asked):
     if not tried:
         return []
-    out = ["## What they should have seen", "", "The numbered prompts above the panel. The numbers are the panel's own.", ""]  # fmt: skip
+    out = ["## What they should have seen", "", "The numbered prompts above the panel, answered with the panel's own numbers. Where a control is moved step by step, only the steps at which something changes stand here.", ""]  # fmt: skip
     for one in tried:
         whole = next((text for text in asked if text.startswith(one["prompt"])), one["prompt"])
         out += [f"**{whole.replace('*', '')}**", ""]
