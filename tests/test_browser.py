@@ -380,6 +380,33 @@ def test_what_was_done_stands_there_when_the_lesson_is_opened_again(opened):
     assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
 
 
+# After a saving the page hears three seconds late what the server now holds of the file.
+SLOW_TO_TELL = """
+const plain = window.fetch;
+let saved = false;
+window.fetch = async (asked, ...more) => {
+  const answer = await plain(asked, ...more);
+  if ((asked.method || more[0]?.method) === 'PUT') saved = true;
+  else if (saved && String(asked.url || asked).includes('hash=1')) {
+    saved = false;
+    await new Promise((done) => setTimeout(done, 3000));
+  }
+  return answer;
+};"""
+
+
+def test_saving_again_while_it_saves_asks_nothing(opened):
+    """A second saving waits for the first; at once, each took the other for somebody else's."""
+    page, _ = opened
+    page.add_init_script(SLOW_TO_TELL)
+    with page.expect_response(lambda a: a.request.method == "PUT" and LESSON in a.url):
+        page.reload()  # a lesson saves when it has run
+    page.wait_for_timeout(1000)
+    page.keyboard.press("Control+s")
+    page.wait_for_timeout(6000)
+    assert page.locator(".jp-Dialog").count() == 0
+
+
 def test_lesson_works_in_the_plain_notebook_page_too(browser, lab):
     """Notebook 7 shows the same lesson: it runs by itself, controls work, no error."""
     page = browser.new_page(viewport={"width": 820, "height": 1180})

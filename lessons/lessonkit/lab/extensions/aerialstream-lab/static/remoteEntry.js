@@ -236,7 +236,18 @@
       );
     }
 
+    // Two savings at once take each other for a stranger's and ask which file to keep.
+    function saveInTurn(context) {
+      const save = context.save.bind(context);
+      let last = Promise.resolve();
+      context.save = (...given) => {
+        last = last.catch(() => {}).then(() => save(...given));
+        return last;
+      };
+    }
+
     async function onOpen(panel) {
+      saveInTurn(panel.context);
       await panel.context.ready;
       await panel.revealed;
       const marks = panel.context.model.getMetadata('aerialstream') || {};
