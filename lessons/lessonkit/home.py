@@ -122,6 +122,13 @@ def _summary(plan, stands, today):
     return "  \n".join(lines)
 
 
+def _to_teach(number, folder):
+    page, handout = (f"instructor/{name}" for name in (f"{number}.md", f"handout-{number}.html"))
+    if folder and not (folder / page).is_file():
+        return "being prepared"
+    return f"[page]({page}), [handout]({handout})"
+
+
 def _refresher(folder, member, today):
     """The line on the refresher; what is kept of it never costs the page."""
     from lessonkit import refreshing
@@ -168,7 +175,7 @@ def start_page(plan, member="", folder=None, today=None, instructor=False, class
             _exercise(name, folder),
         ]
         if instructor:
-            row.append(f"[page](instructor/{number}.md), [handout](instructor/handout-{number}.html)")  # fmt: skip
+            row.append(_to_teach(number, folder))
         lines.append(f"| {' | '.join(row)} |")
     lines += [
         "",

@@ -104,10 +104,6 @@ def fill_study_folder(study, member, instructor=False, class_page=""):
     if not place.is_file():
         place.write_text("{}", encoding="utf-8")
     (study / glossary.PAGE).write_text(glossary.page(), encoding="utf-8")
-    if instructor:
-        from lessonkit import teach
-
-        teach.write_instructor(study, plan)
     page = study / refreshing.PAGE
     progress.write_whole(page, refreshing.notebook())
     sign(page)
@@ -115,14 +111,18 @@ def fill_study_folder(study, member, instructor=False, class_page=""):
     _keep(study, kept)
 
 
-def fill_exercises(study, member, instructor=False):
-    """Lay the released exercises into the study folder, one by one.
+def fill_beside(study, member, instructor=False):
+    """Lay the instructor's pages and the released exercises into the study folder, one by one.
 
-    Making one takes seconds where it is new: this runs beside the server, and the start page
-    offers each as it comes.
+    That takes seconds for each: it runs beside the server, and the start page offers what is there.
     """
     from lessonkit import home
 
+    if instructor:
+        from lessonkit import teach
+
+        teach.write_instructor(study, syllabus())
+        home.write(study, member, instructor)
     for lesson in syllabus()["lesson"]:
         name = lesson.get("assignment")
         if not name:
@@ -305,7 +305,7 @@ def main(arguments=None):
     study = study_folder(work, member, options.instructor)
     log = work / "lessons.log"
     beside = threading.Thread(
-        target=fill_exercises, args=(study, member, options.instructor), daemon=True
+        target=fill_beside, args=(study, member, options.instructor), daemon=True
     )
     for _ in range(TRIES):
         port = free_port(options.port)
