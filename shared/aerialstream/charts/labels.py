@@ -3,6 +3,7 @@
 Widths of text are guessed on the wide side, since the typeface of a station PC is not known.
 """
 
+from functools import lru_cache
 from itertools import pairwise
 
 from aerialstream.charts.plan_frame import clipped_line
@@ -20,6 +21,7 @@ _TALL, _DEEP = 0.82, 0.27  # of the size, above and below the baseline
 _SOFT_COST, _RANK_COST = 4.0, 1.0
 
 
+@lru_cache(4096)  # a live picture asks for the same words at every move
 def text_width(words, size, bold=False):
     """About how many px some words take, rather too many than too few."""
     return sum(_WIDTHS.get(c, 0.64) for c in words) * size * (1.14 if bold else 1.0)
