@@ -4,9 +4,13 @@ from math import atan2, cos, degrees, radians, sin, tan
 
 import pytest
 
-from aerialstream import load_department
+from aerialstream import aim_through_opening, load_department, set_up_loads, sway_ratio
+from aerialstream.aerials import tip_position
+from aerialstream.department import DEMO_FOLDER
 from lessonkit import low_panel, progress
 from lessonkit.content.lesson_07 import ASKED
+from lessonkit.frame import cells_of
+from lessonkit.start import LESSONS
 
 
 @pytest.fixture(autouse=True)
@@ -151,3 +155,51 @@ def test_what_the_text_says_of_sagging_holds_with_gravity_alone():
     away = 15 + 24
     time = away / (speed * cos(radians(14)))
     assert 4.5 + away * tan(radians(14)) - 16.1 * time**2 == pytest.approx(12, abs=0.3)
+
+
+def _printed(name):
+    """A cell of the lesson, by its id."""
+    (cell,) = [
+        one for one in cells_of(LESSONS / "07_work_low_at_a_shop_front.ipynb") if one["id"] == name
+    ]
+    return cell["source"]
+
+
+def test_sums_written_out_in_the_text_are_what_the_kit_finds():
+    """Each stands in the lesson by hand, with rounded numbers; the kit works with all digits."""
+    department = load_department(DEMO_FOLDER)
+    tower, ladder = department.device("tower-3"), department.device("ladder-9")
+    through = aim_through_opening(
+        tower,
+        elevation="-5 deg",
+        extension="40 ft",
+        standoff="15 ft",
+        sill="1 ft",
+        head="9 ft",
+        ceiling="12 ft",
+        margin="6 in",
+        strike_depth="15 ft",
+    )
+    steepest = through.steepest.to("degree").magnitude
+    assert through.depth_possible
+    assert f"tangent of {steepest:.1f} degrees" in _printed("s7-example-window")
+    up = tip_position(tower, extension="40 ft", elevation="-5 deg").up.to("foot").magnitude
+    climb = degrees(atan2(12 - up, 15 + 15))
+    assert f"= {up:.1f} ft" in _printed("s7-example-window")
+    assert f"tangent of **{climb:.0f} degrees**" in _printed("s7-example-window")
+    raised = tip_position(ladder, extension="40 ft", elevation="4 deg").up.to("foot").magnitude
+    assert f"**{raised:.1f} ft**" in _printed("s7-example-ladder")
+    bears = set_up_loads(
+        tower,
+        reaction="283 lbf",
+        extension="40 ft",
+        elevation="0 deg",
+        pitch="33 deg",
+        tip_load="0 lb",
+        waterway_full=False,
+    )
+    assert "**169,560 lbf ft**" in _printed("s7-example-bears")
+    assert bears.in_plane_moment.to("lbf * foot").magnitude == pytest.approx(169560, abs=10)
+    sway = sway_ratio("410 lbf", extension="100 ft", other_side_load="240 lbf", other_extension="40 ft")  # fmt: skip
+    assert "nearly 27 times" in _printed("s7-example-sway")
+    assert "2,669 %" in str(sway)

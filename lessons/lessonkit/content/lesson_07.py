@@ -10,7 +10,6 @@ from lessonkit.kinds import (
     GAP,
     Choice,
     Complete,
-    FindFault,
     Gap,
     Match,
     Number,
@@ -44,9 +43,6 @@ _TRIED = aim(_LADDER, **_LOW, stream_pitch="14 deg")
 _NEEDED = show(_TRIED.pitch)
 _RAISED = tip_position(_LADDER, extension="40 ft", elevation="4 deg")
 _RAISED_UP = show(_RAISED.up)
-_RISE = show(_RAISED.up - _LADDER.turntable_height)
-_WRONG_OVER = show(quantity("12 ft") - _RAISED.up)
-_OVER = show(_RAISED.up - quantity("9 ft"))
 
 # --- a sum to complete: from the joists to the ladder's line -----------------------------------
 
@@ -190,8 +186,8 @@ def _completed(row, again=None):
     climb, way = _climb(row), _WAY.value(row)
     return Complete(
         f"Complete the sum. Tower 3, {row['out']} ft of ladder, {row['below']} degrees below level. "
-        f"The nozzle is {row['nozzle']:g} ft up and {row['away']} ft before the window. The joists "
-        f"are {row['joists']} ft up. The strike shall be {row['deep']} ft inside.",
+        f"Nozzle {row['nozzle']:g} ft up, {row['away']} ft before the window. Joists {row['joists']} "
+        f"ft up. Strike wanted {row['deep']} ft inside.",
         (
             f"Climb: {row['joists']} - {row['nozzle']:g} = {climb:.1f} ft",
             f"Way from the nozzle to the strike: {GAP}",
@@ -262,8 +258,8 @@ TRAVEL = Question(
 ASKED = {
     "raise": Choice(
         "Ladder 9 lies low before a shop front, 5 degrees below level. To strike the bare joists "
-        f"where you want it, the stream must climb 14 degrees. The nozzle of Ladder 9 rises {_UP} "
-        "above the ladder's line. What gets the stream there?",
+        f"where you want it, the stream must climb 14 degrees. The nozzle rises {_UP} above the "
+        "ladder's line. What gets the stream there?",
         (
             Option(
                 "Raise the ladder until the stream is steep enough",
@@ -273,7 +269,7 @@ ASKED = {
             Option(
                 "Bring the nozzle closer to the window",
                 "Closer in, a steeper stream fits under the head of the window. But this nozzle "
-                "points no higher than it did.",
+                "points no higher.",
             ),
             Option(
                 "More nozzle pressure",
@@ -281,9 +277,8 @@ ASKED = {
             ),
             Option(
                 "Nothing: with this nozzle the job is done another way",
-                f"It needs {_NEEDED} above the ladder's line and has {_UP}. No skill at the "
-                "controls makes up for that. Another opening, a direct hit, a ground monitor or "
-                "another rig does the job.",
+                f"It needs {_NEEDED} above the ladder's line and has {_UP}. No skill makes up for "
+                "that. Another opening, a direct hit, a ground monitor or another rig does the job.",
                 right=True,
             ),
         ),
@@ -335,31 +330,6 @@ ASKED = {
             Option("50 degrees", "45 and 5 were added. A ladder below level helps no nozzle."),
         ),
     ),
-    "sum": FindFault(
-        "“Raise Ladder 9 until the stream climbs 14 degrees”, somebody says, and works it out: 40 ft "
-        "of ladder, turntable 7.5 ft up, head of the window at 9 ft, joists at 12 ft. One step is "
-        "wrong. Which?",
-        (
-            Option(
-                "The nozzle rises 10 degrees above the ladder, so the ladder must stand at 4.",
-                "10 and 4 make 14: in line the two angles add up.",
-            ),
-            Option(
-                f"At 4 degrees 40 ft of ladder rise {_RISE}.",
-                "40 ft times the sine of 4 degrees.",
-            ),
-            Option(
-                f"So the nozzle stands {_RAISED_UP} above the ground.",
-                "The rise and the turntable's own height.",
-            ),
-            Option(
-                f"That is {_WRONG_OVER} below the joists, so the stream goes in.",
-                f"The window ends at its head, not at the joists. The nozzle is {_OVER} above the "
-                "head: a climbing stream strikes the wall.",
-                right=True,
-            ),
-        ),
-    ),
     "load": Several(
         "The ladder is low. What makes the load on it heavier?",
         (
@@ -380,7 +350,7 @@ ASKED = {
             ),
             Option(
                 "The ladder raised steep, at the same length",
-                "The other way round: raised, its weight has a shorter arm. Level it has the longest.",
+                "The other way round: raised, its weight has a shorter arm.",
             ),
         ),
     ),
@@ -402,7 +372,7 @@ ASKED = {
                 "Lowered first, it would be run out into the cars.",
             ),
             Step(
-                "Bring ladder and nozzle into one line with what is to be hit",
+                "Line ladder and nozzle up with what is to be hit",
                 "The last fine move is made where the nozzle will work, with the turntable.",
             ),
         ),
