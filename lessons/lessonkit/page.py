@@ -8,16 +8,15 @@ from aerialstream.charts.svg import PALETTE, figure_html
 
 
 def _arrow(colour):
-    """The arrow of a list to choose from, as CSS that stands alone."""
+    """The arrow of a list to choose from: two slanted halves of one triangle."""
     return (
-        "background-image:url(\"data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' "
-        "viewBox='0 0 18 18'%3E%3Cpath d='M3.5 6.5l5.5 5.5 5.5-5.5' fill='none' stroke-width='2.4' "
-        f"stroke='%23{colour.lstrip('#')}'/%3E%3C/svg%3E\")!important"
+        f"background-image:linear-gradient(45deg,transparent 50%,{colour} 50%),"
+        f"linear-gradient(135deg,{colour} 50%,transparent 50%)!important"
     )
 
 
 STYLE = f"""
-.widget-dropdown>select{{{_arrow(PALETTE["ink"][0])};background-size:18px!important;background-position:right 8px center!important;background-repeat:no-repeat!important;padding-right:30px!important;text-overflow:ellipsis}}
+.widget-dropdown>select{{{_arrow(PALETTE["ink"][0])};background-size:8px 8px!important;background-position:right 16px center,right 8px center!important;background-repeat:no-repeat!important;padding-right:30px!important;text-overflow:ellipsis}}
 [data-jp-theme-light='false'] .widget-dropdown>select{{{_arrow(PALETTE["ink"][1])}}}
 .as-panel select,.as-panel input,.as-ask select,.as-ask input[type=text]{{border-color:{PALETTE["steel"][0]}!important}}
 """
