@@ -5,7 +5,10 @@ import re
 import socket
 import subprocess
 import sys
+import threading
 from datetime import date
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from types import SimpleNamespace
 
 import nbformat
 import pytest
@@ -790,6 +793,31 @@ def test_taken_port_is_refused():
         other.listen()
         assert start.free_port(other.getsockname()[1]) is None
     assert start.free_port() is not None
+
+
+def test_server_is_found_on_a_network_with_a_proxy(monkeypatch):
+    """The question whether it is up goes to this machine, not to the proxy."""
+
+    class Up(BaseHTTPRequestHandler):
+        def do_GET(self):
+            self.send_response(200)
+            self.end_headers()
+
+        def log_message(self, *args):
+            pass
+
+    with HTTPServer(("127.0.0.1", 0), Up) as server, socket.socket() as nobody:
+        nobody.bind(("127.0.0.1", 0))  # no listener: whoever goes by this proxy is refused
+        for name in ("no_proxy", "NO_PROXY"):
+            monkeypatch.delenv(name, raising=False)
+        monkeypatch.setenv("http_proxy", f"http://127.0.0.1:{nobody.getsockname()[1]}")
+        monkeypatch.setattr(start, "SECONDS_TO_START", 3)
+        running = SimpleNamespace(poll=lambda: None)
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        try:
+            assert start.wait_until_up(running, f"http://127.0.0.1:{server.server_port}/api")
+        finally:
+            server.shutdown()
 
 
 def test_faulty_department_is_told_before_anything_opens(tmp_path, monkeypatch, capsys):
