@@ -153,6 +153,24 @@ def test_set_up_of_a_device_that_is_not_there_is_told_and_left_out():
     assert "device Ladder 99" in "".join(teach._lacking(["device Ladder 99"]))
 
 
+def test_a_prompt_on_a_device_that_is_not_there_is_not_answered_with_another(tmp_path, monkeypatch):
+    """What Ladder 9 does is not told with the numbers of whatever the panel starts with."""
+    folder = tmp_path / "renamed"
+    shutil.copytree(DEMO_FOLDER, folder)
+    for path in folder.rglob("*.toml"):
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace("Ladder 9", "Quint 4"), encoding="utf-8")
+    monkeypatch.setenv(DEPARTMENT_VARIABLE, str(folder))
+    lesson = next(one for one in LESSONS if one["number"] == "07")
+    seen = teach.instructor_page(lesson, cells_of(lesson)).partition("## What they should have seen")[2]  # fmt: skip
+    answers = seen.partition("\n## ")[0].split("\n**")[1:]
+    of_ladder = [answer for answer in answers if answer.startswith("Ladder 9")]
+    assert len(of_ladder) == 2 and len(answers) > 2
+    for answer in answers:
+        assert ("|---" not in answer) == (answer in of_ladder)
+        assert ("not answered here:* device Ladder 9" in answer) == (answer in of_ladder)
+
+
 @pytest.mark.parametrize("number", ["00", "01", "03", "05", "06", "07", "08"])
 def test_pages_are_made_for_a_metric_department_too(number, tmp_path, monkeypatch):
     """The same set-ups in that department's units, and they paste there."""

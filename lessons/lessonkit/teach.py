@@ -85,11 +85,18 @@ def put(panel, set_up):
 
     Gives the parts that the panel cannot read: another department has other devices.
     """
-    parts = [part.strip() for part in set_up.split(";") if part.strip()]
-    lacking = [part for part in parts if not _readable(panel, part)]
+    parts, lacking = _parts(set_up), _unreadable(panel, set_up)
     panel.reset()
     panel.restore("; ".join([panel.name, *(part for part in parts if part not in lacking)]))
     return lacking
+
+
+def _parts(set_up):
+    return [part.strip() for part in set_up.split(";") if part.strip()]
+
+
+def _unreadable(panel, set_up):
+    return [part for part in _parts(set_up) if not _readable(panel, part)]
 
 
 def _readable(panel, part):
@@ -165,8 +172,7 @@ def _new_lines(panel):
 
 def _named(panel, parts):
     """Controls of a set-up in the words that stand beside them."""
-    names = [part.strip().partition(" ")[0] for part in parts.split(";") if part.strip()]
-    controls = [panel.controls[name] for name in names]
+    controls = [panel.controls[part.partition(" ")[0]] for part in _parts(parts)]
     return "; ".join(f"{c.words}: {c.said()}" for c in controls) or "as it starts"
 
 
@@ -217,6 +223,10 @@ def _tried(panel, tried, asked):
     for one in tried:
         whole = next((text for text in asked if text.startswith(one["prompt"])), one["prompt"])
         out += [f"**{whole.replace('*', '')}**", ""]
+        needed = "; ".join([one.get("start", ""), *one.get("steps", ())])
+        if lacking := list(dict.fromkeys(_unreadable(panel, needed))):
+            out += [f"*Not in your department's panel, so not answered here:* {'; '.join(lacking)}", ""]  # fmt: skip
+            continue
         if one.get("start") and one.get("move"):
             put(panel, one["start"])
             out += [f"From: {_named(panel, one['start'])}", ""]
