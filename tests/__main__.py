@@ -130,9 +130,9 @@ def run_tests(words):
     arguments, unknown = selection(chosen)
     bootstrap.prepare("tests")
     os.chdir(ROOT)
-    command = ["-m", "pytest", *arguments, *rest]
-    if not chosen and "-n" not in rest and (os.cpu_count() or 1) > 1:
-        command += WHOLE
+    # Before the words given: -n0 or --pdb's own wish for one process has the last say.
+    whole = WHOLE if not chosen and (os.cpu_count() or 1) > 1 else []
+    command = ["-m", "pytest", *arguments, *whole, *rest]
     if not unknown:
         bootstrap.run(command)
     status = bootstrap.call(command)

@@ -399,7 +399,8 @@ def test_saving_again_while_it_saves_asks_nothing(opened):
     """A second saving waits for the first; at once, each took the other for somebody else's."""
     page, _ = opened
     page.add_init_script(SLOW_TO_TELL)
-    with page.expect_response(lambda a: a.request.method == "PUT" and LESSON in a.url):
+    saved = lambda answer: answer.request.method == "PUT" and LESSON in answer.url  # noqa: E731
+    with page.expect_response(saved, timeout=90_000):
         page.reload()  # a lesson saves when it has run
     page.wait_for_timeout(1000)
     page.keyboard.press("Control+s")

@@ -16,6 +16,7 @@ import uuid
 import zipfile
 from collections import Counter
 from datetime import UTC, date, datetime
+from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
 import jsonschema
@@ -25,6 +26,7 @@ import pytest
 from division import RULE, TODAY, made, number_of, practical, roster, theory
 from jwcrypto import jwk, jws
 from python_calamine import CalamineWorkbook
+from rfc3986_validator import validate_rfc3986
 from tincan import Statement
 
 from aerialstream.department import load_department
@@ -44,8 +46,19 @@ from gradekit.tables import harmless, write_csv, write_xlsx
 from gradekit.views import member_view
 
 ISSUER = "https://training.larkmoor.example"
-# Formats are judged by rfc3987-syntax, rfc3339-validator, isoduration; a test asks that they are there.
-FORMATS = jsonschema.Draft202012Validator.FORMAT_CHECKER
+# Formats are judged by rfc3986-validator, rfc3339-validator, isoduration; a test asks that they are there.
+FORMATS = jsonschema.FormatChecker()
+FORMATS.checkers = dict(jsonschema.Draft202012Validator.FORMAT_CHECKER.checkers)
+
+
+@FORMATS.checks("iri")
+def iri_stands_for_a_uri(text):
+    """RFC 3987, 3.1: an IRI is what becomes a URI once its other letters are percent-encoded."""
+    if not isinstance(text, str):
+        return True
+    return bool(validate_rfc3986("".join(c if c.isascii() else quote(c) for c in text), "URI"))
+
+
 IRI = {"type": "string", "format": "iri"}  # 4.3, 2.2.s4: with a scheme
 IRL = {**IRI, "pattern": "^https?://"}
 UUID = {  # 2.4.1, 4.4: standard string form, variant 2
@@ -179,6 +192,22 @@ def view(register, department):
 def test_formats_are_judged_by_libraries_that_are_there():
     """A format that nobody judges would pass whatever it is."""
     assert {"iri", "date-time", "duration", "uuid"} <= set(FORMATS.checkers)
+    for text in (
+        "https://a.example/b",
+        "https://a.example/größe",
+        "urn:uuid:1",
+        "mailto:a@b.example",
+    ):
+        assert iri_stands_for_a_uri(text), text
+    for text in (
+        "a b",
+        "https://a.example/b c",
+        "passed",
+        "https://a.example/<b>",
+        "//a.example/b",
+        "",
+    ):
+        assert not iri_stands_for_a_uri(text), text
 
 
 def test_statements_have_the_published_shape(register, department):

@@ -795,6 +795,29 @@ def test_taken_port_is_refused():
     assert start.free_port() is not None
 
 
+def test_port_lost_to_another_start_is_looked_for_again(tmp_path, monkeypatch):
+    """The folder is filled once: by then what is beside notes what it lays there."""
+    filled, tried = [], []
+
+    def fill(study, *rest):
+        filled.append(study)
+        study.mkdir()
+
+    def serve(study, port, *rest):
+        tried.append(port)
+        return None if len(tried) == 1 else 0
+
+    monkeypatch.setattr(start, "fill_study_folder", fill)
+    monkeypatch.setattr(start, "fill_beside", lambda *given: None)
+    monkeypatch.setattr(start, "serve", serve)
+    ports = iter((8890, 8891))
+    monkeypatch.setattr(start, "free_port", lambda wanted: next(ports))
+    monkeypatch.setenv("AERIALSTREAM_MEMBER", "put back after the test")
+    assert start.main(["--no-browser", "--instructor", "--work", str(tmp_path)]) == 0
+    assert tried == [8890, 8891] and filled == [tmp_path / "instructor"]
+    assert home._about(filled[0])["class_page"] == "http://127.0.0.1:8891/class"
+
+
 def test_server_is_found_on_a_network_with_a_proxy(monkeypatch):
     """The question whether it is up goes to this machine, not to the proxy."""
 
