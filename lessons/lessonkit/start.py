@@ -315,9 +315,13 @@ def main(arguments=None):
             print(f"Port {options.port} is taken: choose another, or leave --port out.")
             return 2
         class_page = f"http://127.0.0.1:{port}/class" if options.instructor else ""
-        fill_study_folder(study, member, options.instructor, class_page)
         if beside.ident is None:
+            fill_study_folder(study, member, options.instructor, class_page)
             beside.start()
+        else:  # what is beside by now notes what it lays there: only the address is new
+            from lessonkit import home
+
+            home.write(study, member, options.instructor, class_page)
         status = serve(study, port, log, options.no_browser, options.instructor)
         if status is not None:
             return status
