@@ -130,7 +130,7 @@ def run_tests(words):
     arguments, unknown = selection(chosen)
     bootstrap.prepare("tests")
     os.chdir(ROOT)
-    # Before the words given: -n0 or --pdb's own wish for one process has the last say.
+    # Before the words given, so that a -n0 among them has the last say.
     whole = WHOLE if not chosen and (os.cpu_count() or 1) > 1 else []
     command = ["-m", "pytest", *arguments, *whole, *rest]
     if not unknown:

@@ -833,6 +833,21 @@ def test_words_for_pytest_are_left_alone():
     )  # fmt: skip
 
 
+@pytest.mark.parametrize("one", ["-n0", "-n 0", "--numprocesses=0"])
+def test_whole_suite_in_one_process_where_that_is_asked(suite, monkeypatch, one):
+    """The last word on the number of processes is the one given."""
+    monkeypatch.chdir(suite)
+    monkeypatch.setattr(bootstrap, "prepare", lambda kind: None)
+    monkeypatch.setattr(tests_main.os, "cpu_count", lambda: 2)
+    ran = []
+    monkeypatch.setattr(bootstrap, "run", ran.extend)
+    monkeypatch.setattr(bootstrap, "call", lambda command: 0)
+    with pytest.raises(SystemExit):
+        tests_main.run_tests(one.split())
+    numbers = [n for n, word in enumerate(ran) if word.startswith(("-n", "--num")) and "val" not in word]  # fmt: skip
+    assert ran[numbers[-1] :] == one.split() and ran[numbers[0] + 1] == "2"
+
+
 @pytest.mark.parametrize(("status", "ends", "told"), [(5, 2, True), (1, 1, False), (0, 0, False)])
 def test_a_word_that_selects_nothing_lists_the_names(
     suite, monkeypatch, capsys, status, ends, told
