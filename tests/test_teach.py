@@ -171,6 +171,25 @@ def test_a_prompt_on_a_device_that_is_not_there_is_not_answered_with_another(tmp
         assert ("not answered here:* device Ladder 9" in answer) == (answer in of_ladder)
 
 
+@pytest.mark.parametrize("number", ["02", "07", "09"])
+def test_pages_are_made_for_a_department_with_one_rig(number, tmp_path, monkeypatch):
+    """Nothing is entered for it, a drill cannot be planned, and no task asks for another."""
+    folder = tmp_path / "one"
+    shutil.copytree(DEMO_FOLDER, folder)
+    (folder / "confirmed.toml").unlink()
+    rigs = (folder / "apparatus.toml").read_text(encoding="utf-8").split("[[apparatus]]")
+    kept = next(rig for rig in rigs if 'name = "Ladder 9"' in rig)
+    (folder / "apparatus.toml").write_text(f"{rigs[0]}[[apparatus]]{kept}", encoding="utf-8")
+    monkeypatch.setenv(DEPARTMENT_VARIABLE, str(folder))
+    lesson = next(one for one in LESSONS if one["number"] == number)
+    page, (_, tasks) = teach.instructor_page(lesson, cells_of(lesson)), teach.panel_of(cells_of(lesson))  # fmt: skip
+    found = page.partition("one way each")[2].partition("\n## ")[0]
+    for task, after in zip(tasks, [*tasks[1:], None], strict=True):
+        own = found.partition(f"**{task.words}**")[2]
+        own = own.partition(f"**{after.words}**")[0] if after else own
+        assert own.count("`") == 2
+
+
 @pytest.mark.parametrize("number", ["00", "01", "03", "05", "06", "07", "08"])
 def test_pages_are_made_for_a_metric_department_too(number, tmp_path, monkeypatch):
     """The same set-ups in that department's units, and they paste there."""

@@ -163,11 +163,16 @@ def _looked_up(panel, label):
 
 def _new_lines(panel):
     """Lines of a go/no-go list that are not on it as the panel starts."""
-    set_up, now = panel.set_up, [row.text for row in panel.results[1].rows]
+    set_up, now = panel.set_up, _on_list(panel)
     panel.reset()
-    at_start = {row.text for row in panel.results[1].rows}
+    at_start = _on_list(panel)
     panel.restore(set_up)
     return [text for text in now if text not in at_start]
+
+
+def _on_list(panel):
+    """The lines of a go/no-go list; none where the panel has no plan."""
+    return [row.text for row in panel.results[1].rows] if panel.results else []
 
 
 def _named(panel, parts):
@@ -236,7 +241,8 @@ def _tried(panel, tried, asked):
 
 def _find(panel, tasks, set_ups):
     out = ["## “Find it”: one way each", "", "There are others. Let the room look first.", ""]
-    for task, set_up in zip(tasks, set_ups, strict=True):
+    # The task with another device stands first; a department with one device has none.
+    for task, set_up in zip(tasks, set_ups[len(set_ups) - len(tasks) :], strict=True):
         lacking = put(panel, set_up)
         out += [f"**{task.words}**", "", f"`{panel.set_up}`", "", *_lacking(lacking)]
     return out
