@@ -795,6 +795,27 @@ def test_taken_port_is_refused():
     assert start.free_port() is not None
 
 
+def test_exercises_come_though_an_instructors_page_cannot_be_made(tmp_path, monkeypatch, capsys):
+    """The fault is told on the console."""
+    made = tmp_path / "released.ipynb"
+    nbformat.write(nbformat.v4.new_notebook(), made)
+    study = tmp_path / "instructor"
+    study.mkdir()
+
+    def fail(*given):
+        raise KeyError("no such control")
+
+    monkeypatch.setattr(teach, "write_instructor", fail)
+    monkeypatch.setattr(start, "_released", lambda work, name: made)
+    start.fill_beside(study, "", instructor=True)
+    names = [
+        lesson["assignment"] for lesson in start.syllabus()["lesson"] if "assignment" in lesson
+    ]
+    assert names and all((study / f"assignments/{n}/{n}.ipynb").is_file() for n in names if n)
+    assert "no such control" in capsys.readouterr().err
+    assert "[do it](" in (study / home.PAGE).read_text(encoding="utf-8")
+
+
 def test_port_lost_to_another_start_is_looked_for_again(tmp_path, monkeypatch):
     """The folder is filled once: by then what is beside notes what it lays there."""
     filled, tried = [], []

@@ -19,6 +19,7 @@ import sys
 import threading
 import time
 import tomllib
+import traceback
 import urllib.request
 import webbrowser
 from pathlib import Path
@@ -123,7 +124,10 @@ def fill_beside(study, member, instructor=False):
     if instructor:
         from lessonkit import teach
 
-        teach.write_instructor(study, syllabus())
+        try:
+            teach.write_instructor(study, syllabus())
+        except Exception:  # it is told here; the exercises come all the same
+            traceback.print_exc()
         home.write(study, member, instructor)
     for lesson in syllabus()["lesson"]:
         name = lesson.get("assignment")
