@@ -190,7 +190,7 @@ def test_pages_are_made_for_a_department_with_one_rig(number, tmp_path, monkeypa
         assert own.count("`") == 2
 
 
-@pytest.mark.parametrize("number", ["00", "01", "03", "05", "06", "07", "08"])
+@pytest.mark.parametrize("number", ["00", "01", "02", "03", "04", "05", "06", "07", "08", "09"])
 def test_pages_are_made_for_a_metric_department_too(number, tmp_path, monkeypatch):
     """The same set-ups in that department's units, and they paste there."""
     folder = tmp_path / "metric"
