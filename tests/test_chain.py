@@ -748,6 +748,14 @@ def test_a_coefficient_of_ones_own_is_not_laid_at_somebody_elses_door():
     assert "entered by you" in own.text() and "city_training_records" not in own.sources
 
 
+def test_flow_of_a_fog_at_a_nozzle_pressure_asked_for_is_a_sum():
+    """By hand: a fixed opening rated 1,000 gpm at 100 psi flows 1,000 × √70 / √100 at 70 psi."""
+    chain = water_chain(nozzle=FOG, rig=BARE_RIG, lay=BARE_LAY)
+    assert chain.at_nozzle_pressure("70 psi").steps[0] == (
+        "Nozzle pressure: 70 psi, as asked. Flow = 1,000 × 8.3666 / 10 = 836.66 gpm"
+    )
+
+
 def test_promise_of_a_rating_between_two_points_is_a_sum():
     """1,500 gpm at 186.3 psi: 1,500 × (1 - 0.3 × 36.3 / 50) = 1,173 gpm, printed to be keyed in."""
     from aerialstream import _chain_steps

@@ -37,7 +37,7 @@ def point_steps(pen, parts, plain, flow, losses, intake, net, asked_psi=None, ti
     if asked_psi is not None:
         yield _found_step(pen, flow, asked_psi)
     if tip_psi is not None:
-        yield _given_step(pen, parts.nozzle, flow, tip_psi)
+        yield _given_step(pen, parts.nozzle, plain.nozzle, flow, tip_psi)
     elif flow > 0:
         yield _nozzle_step(pen, parts.nozzle, plain.nozzle, flow, losses["nozzle"])
     yield _height_step(pen, parts.rig, losses["elevation"])
@@ -93,12 +93,14 @@ def _nozzle_step(pen, part, nozzle, flow, found):
     return _squared(pen, "Nozzle pressure", rated, end, flow, found)
 
 
-def _given_step(pen, part, flow, tip_psi):
+def _given_step(pen, part, nozzle, flow, tip_psi):
     """What flows at a nozzle pressure that was asked for."""
     says = f"Nozzle pressure: {pen.of(tip_psi, 'pressure')}, as asked. Flow"
     found = pen.of(flow, "flow", digits=6)
     if part.kind != "smooth bore":
-        return f"{says}: {found}"
+        rated = part.rated_pressure.to("psi").magnitude
+        end = pen.number(nozzle.flow_gpm(rated), "flow", 6)
+        return f"{says} = {end} × {pen.root(tip_psi, 6)} / {pen.root(rated, 6)} = {found}"
     constant = pen.constant(SMOOTH_BORE_FLOW.value, flow=1, bore=-2, pressure=-0.5)
     bore = part.tip_diameter.to("inch").magnitude
     return f"{says} = {constant} × {pen.square(bore, 6)} × {pen.root(tip_psi, 6)} = {found}"
