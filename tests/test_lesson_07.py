@@ -110,10 +110,10 @@ def test_least_elevation_is_the_departments_entry_or_none():
 
 
 def test_typed_questions_take_the_right_number_and_name_the_slips():
-    """13 up from 6 below: 19."""
-    assert ASKED["rise"].judge("19 deg").right
-    assert "level" in ASKED["rise"].judge("13 deg").words
-    assert "pointing up" in ASKED["rise"].judge("7 deg").words
+    """12 up from 4 below: 16; the worked example has 19."""
+    assert ASKED["rise"].judge("16 deg").right
+    assert "level" in ASKED["rise"].judge("12 deg").words
+    assert "pointing up" in ASKED["rise"].judge("8 deg").words
 
 
 def test_sum_to_complete_by_hand():

@@ -133,8 +133,8 @@ def cell(name):
 
 def test_sums_told_in_the_text_are_the_formulas():
     """Pounds = gallons × 8.34; 5.2 psf an inch; a cubic foot is 1,728 / 231 gallons."""
-    stays = [f"{1000 * 15 * 8.34 * share:,.0f} lb" for share in (0.6, 0.2, 0.1)]
-    assert stays == ["75,060 lb", "25,020 lb", "12,510 lb"]
+    stays = [f"{1000 * 15 * 8.34 * share:,.0f} lb" for share in (0.5, 0.2, 0.1)]
+    assert stays == ["62,550 lb", "25,020 lb", "12,510 lb"]
     assert all(pounds in cell("s8-even") for pounds in stays[:2])
     assert 20 / 5.2 == pytest.approx(4, abs=0.2) and "about 4 in deep" in cell("s8-blocked-title")
     first, then = (20 * 2500 / (1000 * 8.34 * share) for share in (0.4, 1))

@@ -1,5 +1,7 @@
 """What lesson 01 asks: does the water reach what burns?"""
 
+from dataclasses import replace
+
 from aerialstream.units import quantity, show
 from gradekit.papers.what_the_water_meets import AT_WALL, SWEPT
 from lessonkit.kinds import Choice, Match, Number, Option, Order, Pair, Several, Step
@@ -85,17 +87,19 @@ ASKED = {
         "The nozzle is 16 ft out from the wall and 8 ft above the ground, pitched 30 degrees up. "
         "The tangent of 30 degrees is 0.577. How high above the ground is a straight stream when "
         "it comes to the wall?",
-        AT_WALL,
+        replace(AT_WALL, reread="See the worked example above."),
         _WALL_ROW,
-        "A window with its sill above that, or its head below, is missed.",
+        "8 + 16 × 0.577: the nozzle's height and the climb. A window with its sill above that, or "
+        "its head below, is missed.",
     ),
     "swept": Number(
         "The roof has a hole of 12 ft by 12 ft. A tower sweeps 1,000 gpm evenly over a strip of "
         "60 ft by 24 ft, the hole within it. About how many gpm go in? In your head, within "
         "15 percent.",
-        SWEPT,
+        replace(SWEPT, reread="See “Why hold it” above."),
         _SWEPT_ROW,
-        "Held on the hole, nearly all of it goes in. So do not sweep: hold.",
+        "144 of 1,440 square feet are hole: a tenth. Held on the hole, nearly all of it goes in. So "
+        "do not sweep: hold.",
     ),
     "useful": Several(
         "Which signs, seen from the street, say that the water gets to the fire?",

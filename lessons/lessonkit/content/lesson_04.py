@@ -1,5 +1,7 @@
 """What lesson 04 asks: how much water, and whether it can be supplied."""
 
+from dataclasses import replace
+
 from aerialstream import friction_loss, parallel_lines, show, smooth_bore_discharge, water_chain
 from gradekit.papers.flow_and_supply import LAY
 from gradekit.questions import Carried, Question, Slip
@@ -242,8 +244,9 @@ ASKED = {
         "With 1,000 gpm flowing, the hydrant's gauge still holds 56 psi. The engine must keep 20 psi "
         "at its intake. The 5-in hose loses 6.6 psi in each 100 ft at that flow. How long may the "
         "line from the hydrant be, by friction alone?",
-        LAY,
+        replace(LAY, reread="See the worked example above."),
         _LAY_ROW,
+        "56 - 20 = 36 psi may be spent. 36 / 6.6 = 5.45 lengths of 100 ft.",
     ),
     "where": Match(
         "Where do you find it?",

@@ -217,7 +217,7 @@ def _completed(row, again=None):
 
 # --- a sum of one's own ------------------------------------------------------------------------
 
-_TRAVEL_ROW, _OTHER_TRAVEL = {"climb": 13, "below": 6}, {"climb": 17, "below": 5}
+_TRAVEL_ROW, _OTHER_TRAVEL = {"climb": 12, "below": 4}, {"climb": 17, "below": 5}
 
 TRAVEL = Question(
     id="lesson-07-rise",
@@ -285,7 +285,7 @@ ASKED = {
     ),
     "fill": _completed(_FRONT, again=_completed(_OTHER_FRONT)),
     "rise": Number(
-        "Work one out. The stream must climb 13 degrees above level. The ladder lies 6 degrees "
+        "Work one out. The stream must climb 12 degrees above level. The ladder lies 4 degrees "
         "below level, nozzle in line. How far above the ladder's line must the nozzle be set?",
         TRAVEL,
         _TRAVEL_ROW,

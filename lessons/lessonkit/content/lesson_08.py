@@ -98,7 +98,7 @@ ASKED = {
         "within 2 percent.",
         replace(STAYS, reread="See the worked example above."),
         _STAYS_ROW,
-        "Gallons that went in, then the share that stayed, then 8.34 lb for each.",
+        "18,000 gallons went in, half of them stayed, and each weighs 8.34 lb: 9,000 × 8.34.",
     ),
     "roof": Number(
         "A stream of 1,000 gpm falls on a flat roof of 100 ft by 50 ft. The drains are blocked: all "
@@ -106,7 +106,8 @@ ASKED = {
         "number and its unit.",
         ROOF,
         _ROOF_ROW,
-        "Look again before that time is up. It is no time that is allowed.",
+        "5,000 square feet carry 20 × 5,000 = 100,000 lb then; 8,340 lb come in each minute. Look "
+        "again before that time is up. It is no time that is allowed.",
     ),
     "depth": Match(
         "Water stands on a floor. What does each depth weigh on a square foot?",
