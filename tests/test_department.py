@@ -61,6 +61,19 @@ def faults_of(folder):
     return refused.value.faults
 
 
+@pytest.mark.parametrize("written", ["28 tons", "28.0 Tons", "28tons", "1 ton"])
+def test_tons_of_a_metric_department_are_asked_about(folder, written):
+    """They may be tonnes or short tons, a tenth apart; in a US department they are short tons."""
+    spoil(folder, "apparatus.toml", "56,000 lb", written)
+    load_department(folder)
+    spoil(folder, "department.toml", '"US"', '"metric"')
+    (fault,) = faults_of(folder)
+    assert f"“{written}” may be tonnes or short tons: write it in kg" in fault
+    spoil(folder, "apparatus.toml", written, "28 short tons")
+    weight = load_department(folder).device("tower-3").masses.vehicle
+    assert weight.to("lbf").magnitude == pytest.approx(56_000)
+
+
 def test_demo_department_loads():
     """The invented department is read whole: figures as its files have them."""
     demo = load_department(DEMO_FOLDER)

@@ -54,8 +54,16 @@ def _said(value):
 _KILOGRAMS = re.compile(r"(?<=[\d.\s])kgs?\.?\s*$|(?<=[\d.\s])kilograms?\s*$", re.I)
 
 
+_BARE_TONS = re.compile(r"[^a-z\s]\s*tons?\.?\s*$", re.I)
+
+
 def _weight_text(text):
-    """A weight's text with kg read as the weight of that mass: kgf."""
+    """A weight's text with kg read as the weight of that mass: kgf.
+
+    A metric department's tons are refused: they may be tonnes or the short tons of the US.
+    """
+    if _READ_IN.get() == "metric" and _BARE_TONS.search(text):
+        raise ValueError(f"“{text.strip()[:40]}” may be tonnes or short tons: write it in kg")
     return _KILOGRAMS.sub("kgf", text)
 
 
