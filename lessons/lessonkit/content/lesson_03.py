@@ -64,6 +64,17 @@ _ANOTHER_RIG = (
 )
 
 _TIP_ROW = {"tip_text": "1 5/8", "tip": 1.625, "psi": 75}
+_OTHER_TIP = {"tip_text": "1 1/2", "tip": 1.5, "psi": 70}
+
+
+def _by_the_formula(row):
+    """Why the reaction of a row is what it is."""
+    square = row["tip"] ** 2
+    return (
+        f"Square the tip: {row['tip']:g} × {row['tip']:g} = {square:.3f}. "
+        f"Then 1.57 × {square:.3f} × {row['psi']} psi."
+    )
+
 
 ASKED = {
     "turn": Choice(
@@ -141,6 +152,13 @@ ASKED = {
         "its reaction? Write it as on a whiteboard: a number and its unit.",
         SMOOTH_BORE,
         _TIP_ROW,
+        _by_the_formula(_TIP_ROW),
+        again=Number(
+            "A smooth-bore 1 1/2-in tip runs at 70 psi: how large is its reaction?",
+            SMOOTH_BORE,
+            _OTHER_TIP,
+            _by_the_formula(_OTHER_TIP),
+        ),
     ),
     "target": Order(
         "The fire has moved to the next window, and the nozzle would have to turn 40 degrees. Put "
@@ -177,7 +195,7 @@ ASKED = {
             Pair(
                 f"{_TOWER.name}, 700 gpm, 90 ft out",
                 _NARROW,
-                f"{show(_SHORT.flow_up_to)} would do, but 90 ft is beyond "
+                f"700 gpm is within {show(_SHORT.flow_up_to)}, but 90 ft is beyond "
                 f"{show(_SHORT.extension_up_to)}. Only the line of the long ladder covers both.",
                 "That line covers this flow and length. Look whether the other one does too: where "
                 "both do, the wider one holds.",

@@ -184,6 +184,7 @@ ASKED = {
         "0.727, 39 degrees 0.810. Write degrees, within half a degree.",
         _so_small(STEEPEST),
         _STEEP_ROW,
+        "Rise 16 - 1 - 6 = 9 ft over a run of 14 ft: 9 / 14 = 0.643, a little under 33 degrees. "
         "Steeper than that, and a part of it strikes the wall above.",
     ),
     "strikes": Number(
@@ -192,7 +193,8 @@ ASKED = {
         "Write feet, within a quarter of a foot.",
         STRIKES,
         _STEEP_ROW,
-        "A real stream sags and strikes a little farther in.",
+        "It climbs 18 - 6 = 12 ft, and 12 / 0.643 = 18.7 ft ahead of the nozzle. 14 ft of that lie "
+        "before the wall. A real stream sags and strikes a little farther in.",
     ),
     "slab": Choice(
         "A slab stands out 12 ft over a dock door, underside 11 ft, door head 10 ft. The nozzle is "
@@ -204,8 +206,8 @@ ASKED = {
             ),
             Option(
                 f"{str(_ON_SLAB).capitalize()}: it strikes the slab",
-                f"The line is over the slab where it passes its edge. From 13 ft up it gets under: "
-                f"then {_UNDER_SLAB} of the water gets to the fire.",
+                f"The line is over the slab where it passes its edge. With the nozzle only 13 ft up it "
+                f"gets under: then {_UNDER_SLAB} of the water gets to the fire.",
                 right=True,
             ),
             Option(
