@@ -163,8 +163,8 @@ class SelfCheck(Asked):
         self._open(True)
 
     def _offer(self, kept):
-        if kept.get("shown") or progress.wrong_running(kept) >= WRONG_TRIES:
-            self.how_button.layout.display = None
+        offered = kept.get("shown") or progress.wrong_running(kept) >= WRONG_TRIES
+        self.how_button.layout.display = None if offered else "none"
 
     def _open(self, shown):
         told = f"<strong>How it is done.</strong> {_as_points(self.kind.solution)}"

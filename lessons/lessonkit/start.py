@@ -6,6 +6,7 @@ beside it.
 """
 
 import argparse
+import contextlib
 import hashlib
 import json
 import os
@@ -119,8 +120,6 @@ def fill_beside(study, member, instructor=False):
 
     That takes seconds for each: it runs beside the server, and the start page offers what is there.
     """
-    from lessonkit import home
-
     if instructor:
         from lessonkit import teach
 
@@ -128,7 +127,7 @@ def fill_beside(study, member, instructor=False):
             teach.write_instructor(study, syllabus())
         except Exception:  # it is told here; the exercises come all the same
             traceback.print_exc()
-        home.write(study, member, instructor)
+        _start_page(study, member, instructor)
     for lesson in syllabus()["lesson"]:
         name = lesson.get("assignment")
         if not name:
@@ -141,7 +140,7 @@ def fill_beside(study, member, instructor=False):
         target = study / "assignments" / name / f"{name}.ipynb"
         copy_in(_with_member(released, member), target, kept)
         _keep(study, kept)
-        home.write(study, member, instructor)
+        _start_page(study, member, instructor)
     if member and (study.parent / "class").is_dir():  # what the class knows, for the refresher
         command = [
             "-m",
@@ -154,6 +153,14 @@ def fill_beside(study, member, instructor=False):
         ]
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
         subprocess.run([sys.executable, *command], check=False, **quiet)
+        _start_page(study, member, instructor)
+
+
+def _start_page(study, member, instructor):
+    """Write the start page anew; one that is being read just then waits for the next time."""
+    from lessonkit import home
+
+    with contextlib.suppress(OSError):
         home.write(study, member, instructor)
 
 

@@ -91,7 +91,11 @@
       await contents.save(PLACE, { type: 'file', format: 'text', content }).catch(() => {});
       // The start page says where the reader stands.
       const code = 'import lessonkit.home; lessonkit.home.rewrite()';
-      panel.sessionContext.session?.kernel?.requestExecute({ code, silent: true, store_history: false });
+      try {
+        await panel.sessionContext.session?.kernel?.requestExecute({ code, silent: true, store_history: false }).done;
+      } catch {
+        // A kernel that is gone tells it at its next start.
+      }
     };
     panel.content.node.addEventListener('scroll', () => {
       clearTimeout(due);
