@@ -169,3 +169,17 @@ def test_strong_wind_that_brings_the_water_back_is_said(panel):
     assert "dropped" in panel.view.reading and "window 50 ft" in panel.picture.value
     panel.set(wind=15)
     assert "dropped" not in panel.view.reading
+
+
+def test_good_reach_against_the_wind_is_told_over_the_ground():
+    """Broken at a window that stands before the end of the good stream would contradict itself."""
+    panel = reach_panel()
+    panel.set(elevation=15, window=80, wind=25)
+    path, _, there = panel.results
+    assert there.condition == "broken into spray"
+    assert path.reach_distance < panel.at.window < path.usable_reach
+    ahead = f"{path.reach_distance.to('foot').magnitude:.0f} ft ahead"
+    assert f"good to about {ahead}" in panel.view.reading
+    assert f"usable reach ends {ahead}" in panel.view.pictures[0].svg()
+    panel.set(wind=0)
+    assert "Good for 106 ft along the stream" in panel.view.reading

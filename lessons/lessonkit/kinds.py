@@ -489,7 +489,7 @@ class Order:
     @property
     def solution(self):
         """The order."""
-        return "; then ".join(step.words for step in self.steps)
+        return "; ".join(f"{n}. {step.words}" for n, step in enumerate(self.steps, 1))
 
     @property
     def on_paper(self):

@@ -109,10 +109,11 @@ def _wind_words(at, path, there):
 def _view(at, results):
     path, still, there = results
     system = at.system
-    ends = (
-        f"Good for {_whole(path.usable_reach, system)} along the stream, give or take 20 %. Last "
-        f"water lands {lands(path, system)}, give or take 15 %."
-    )
+    good = f"Good for {_whole(path.usable_reach, system)} along the stream, give or take 20 %."
+    if at.wind.magnitude and path.reach_distance is not None:
+        # The way through the moving air is not the way over the ground.
+        good = f"In this wind it is good to about {_whole(path.reach_distance, system)} ahead."
+    ends = f"{good} Last water lands {lands(path, system)}, give or take 15 %."
     if path.throw.magnitude < 0:
         ends += " The wind brings it back over the ladder."
     compare = (still,) if still is not None else ()

@@ -130,7 +130,7 @@ def weight_panel(department=None):
                 Scale("L/min", 1000, 7600, 100, 3800),
             ),
             Number("time", "Minutes of flow", Scale("min", 1, 60, 1, 15)),
-            Number("running_off", "Share that runs off", Scale("%", 0, 100, 5, 60)),
+            Number("running_off", "Share that runs off", Scale("%", 0, 100, 1, 60)),
             Choice("floor", "Where it lies", floors, STOCKROOM),
             Number(
                 "mark",

@@ -65,7 +65,7 @@ def describe(path, compare=(), system="US"):
             f": lands {lands(path, system)}, give or take 15 %, highest point "
             f"{whole(path.apex_height, system)} up"
         )
-    said += f"; usable reach {whole(path.usable_reach, system)} along the stream"
+    said += f"; {_reach_words(path, system)}{'' if _blown(path) else ' the stream'}"
     if wind_words(path, system):
         said += f"; {wind_words(path, system)}"
     if drifts(path):
@@ -177,6 +177,17 @@ def _track(path):
     return feet
 
 
+def _blown(path):
+    """Whether wind works on the path: its way through the air is then not its way over the ground."""
+    return path.reach_distance is not None and (path.drift or path.throw != path.still_throw)
+
+
+def _reach_words(path, system):
+    if _blown(path):
+        return f"usable reach ends {whole(path.reach_distance, system)} ahead"
+    return f"usable reach {whole(path.usable_reach, system)} along"
+
+
 def _cut(track, reach):
     """(as far as the usable reach, beyond it) of a track; they share the point between."""
     for n in range(1, len(track)):
@@ -283,7 +294,7 @@ class _Side:
         if rest:
             x, y = self.at(good[-1][0], good[-1][2])
             self.picture.line((x, y - 11), (x, y + 11), "ink", 2.4)
-            words = f"usable reach {whole(path.usable_reach, self.system)} along"
+            words = _reach_words(path, self.system)
             spots = [
                 (x, y - 18, "middle"),
                 (x - 8, y + 28, "end"),
