@@ -105,9 +105,13 @@ def _half_is_side(at, results):
 
 
 def _same_moment_less_push(at, results):
-    """Ladder pulled in well below its full length, with the nozzle still turned 30 degrees or more."""
-    longest = at.department.device(at.device).extension.most
-    return abs(at.rotation.magnitude) >= 30 and at.extension < 0.6 * longest
+    """Ladder well below its full length, nozzle turned 30 degrees or more, no entry passed."""
+    device = at.department.device(at.device)
+    limit = manual_limit_text(
+        device, flow=results[0], extension=at.extension, rotation=at.rotation, system=at.system
+    )
+    short = at.extension < 0.6 * device.extension.most
+    return abs(at.rotation.magnitude) >= 30 and short and not limit.startswith("BEYOND")
 
 
 def _fog_in_line(at, results):
@@ -128,8 +132,8 @@ def tip_panel(department=None):
         tasks=(
             Task("An angle at which half of the push is side load.", _half_is_side),
             Task(
-                "The nozzle turned 30 degrees or more, and the side moment cut by pulling the "
-                "ladder in to little over half its length.",
+                "The nozzle turned 30 degrees or more, the ladder little over half its length out, "
+                "and nothing beyond what is entered. (The water is off while the ladder moves.)",
                 _same_moment_less_push,
             ),
             Task(
