@@ -112,12 +112,16 @@ def test_picture_says_its_numbers_and_scales_to_what_it_shows():
 
 
 def test_typed_questions_take_the_right_number_and_name_the_slips():
-    """900 × 20 × 8.34 / 2 = 75,060 lb; 20 × 5,000 / 8,340 = 11.99 min."""
-    for text in ("75060 lb", "75,060 lbf", "37.5 tons", "37.53 short tons", "34,047 kg"):
+    """900 × 20 × 8.34 × 0.6 = 90,072 lb, × 0.4 = 60,048; 20 × 5,000 / 8,340 = 11.99 min. Then
+    750 × 15 × 8.34 × 0.7 = 65,678 lb; 20 × 3,200 / 6,255 = 10.23 min."""
+    for text in ("90072 lb", "90,072 lbf", "45 tons", "45.04 short tons", "40,856 kg"):
         assert ASKED["weight"].judge(text).right, text
     assert not ASKED["weight"].judge("75 tons").right
-    assert "lb" in ASKED["weight"].judge("75060").words
-    assert "lbf" not in ASKED["weight"].judge("75060").words
+    assert "has run off" in ASKED["weight"].judge("60,048 lb").words
+    assert "lb" in ASKED["weight"].judge("90072").words
+    assert "lbf" not in ASKED["weight"].judge("90072").words
+    assert ASKED["weight"].again.judge("65,678 lb").right
+    assert ASKED["roof"].again.judge("10.2 min").right
     for text in ("12 min", "12 min 0 s", "720 s", "0 h 12 min"):
         assert ASKED["roof"].judge(text).right, text
     assert "8.34" in ASKED["roof"].judge("100 min").words

@@ -29,8 +29,10 @@ def _load(inches):
     return show(load_of_depth(quantity(inches, "inch")).value, "US", "load")
 
 
-_STAYS_ROW = {"gpm": 900, "minutes": 20, "off": 5}
+_STAYS_ROW = {"gpm": 900, "minutes": 20, "off": 4}
+_OTHER_STAYS = {"gpm": 750, "minutes": 15, "off": 3}
 _ROOF_ROW = {"gpm": 1000, "long": 100, "wide": 50, "load": 20}
+_OTHER_ROOF = {"gpm": 750, "long": 80, "wide": 40, "load": 20}
 
 
 def _roof_minutes(row, *, pounds=8.34):
@@ -41,7 +43,7 @@ ROOF = Question(
     id="lesson-08-roof",
     variable="minutes",
     points=1,
-    rows=(_ROOF_ROW,),
+    rows=(_ROOF_ROW, _OTHER_ROOF),
     ask=lambda row: "",
     kind="time",
     unit="minute",
@@ -93,12 +95,19 @@ ASKED = {
         ),
     ),
     "weight": Number(
-        "Work one out. A stream of 900 gpm has gone in for 20 minutes. About 5 tenths have run off. "
+        "Work one out. A stream of 900 gpm has gone in for 20 minutes. About 4 tenths have run off. "
         "A gallon weighs 8.34 lb. What does the water weigh that has stayed? In pounds or tons, "
         "within 2 percent.",
         replace(STAYS, reread="See the worked example above."),
         _STAYS_ROW,
-        "18,000 gallons went in, half of them stayed, and each weighs 8.34 lb: 9,000 × 8.34.",
+        "18,000 gallons went in, 6 tenths of them stayed, and each weighs 8.34 lb: 10,800 × 8.34.",
+        again=Number(
+            "750 gpm for 15 minutes, and about 3 tenths have run off: what does the water weigh that "
+            "has stayed?",
+            replace(STAYS, reread="See the worked example above."),
+            _OTHER_STAYS,
+            "11,250 gallons went in, 7 tenths of them stayed, and each weighs 8.34 lb: 7,875 × 8.34.",
+        ),
     ),
     "roof": Number(
         "A stream of 1,000 gpm falls on a flat roof of 100 ft by 50 ft. The drains are blocked: all "
@@ -108,6 +117,14 @@ ASKED = {
         _ROOF_ROW,
         "5,000 square feet carry 20 × 5,000 = 100,000 lb then; 8,340 lb come in each minute. Look "
         "again before that time is up. It is no time that is allowed.",
+        again=Number(
+            "750 gpm on a flat roof of 80 ft by 40 ft, and all of it stays: after how many minutes "
+            "does it weigh 20 lb on each square foot?",
+            ROOF,
+            _OTHER_ROOF,
+            "3,200 square feet carry 20 × 3,200 = 64,000 lb then; 750 × 8.34 = 6,255 lb come in each "
+            "minute.",
+        ),
     ),
     "depth": Match(
         "Water stands on a floor. What does each depth weigh on a square foot?",
