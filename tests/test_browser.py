@@ -380,6 +380,7 @@ def test_what_was_done_stands_there_when_the_lesson_is_opened_again(opened):
     assert [m for m in _faults(messages) if not OF_A_RESTART.match(m)] == []
 
 
+OTHER_LESSON = "00_start_here.ipynb"
 # After a saving the page hears three seconds late what the server now holds of the file.
 SLOW_TO_TELL = """
 const plain = window.fetch;
@@ -395,17 +396,18 @@ window.fetch = async (asked, ...more) => {
 };"""
 
 
-def test_saving_again_while_it_saves_asks_nothing(opened):
+def test_saving_again_while_it_saves_asks_nothing(browser, lab):
     """A second saving waits for the first; at once, each took the other for somebody else's."""
-    page, _ = opened
+    page = browser.new_page(viewport={"width": 820, "height": 1180})
     page.add_init_script(SLOW_TO_TELL)
-    saved = lambda answer: answer.request.method == "PUT" and LESSON in answer.url  # noqa: E731
+    saved = lambda answer: answer.request.method == "PUT" and OTHER_LESSON in answer.url  # noqa: E731
     with page.expect_response(saved, timeout=90_000):
-        page.reload()  # a lesson saves when it has run
+        page.goto(lab.page(OTHER_LESSON))  # a lesson saves when it has run
     page.wait_for_timeout(1000)
     page.keyboard.press("Control+s")
     page.wait_for_timeout(6000)
     assert page.locator(".jp-Dialog").count() == 0
+    page.close()
 
 
 def test_lesson_works_in_the_plain_notebook_page_too(browser, lab):
