@@ -179,7 +179,7 @@ def _track(path):
 
 def _blown(path):
     """Whether wind works on the path: its way through the air is then not its way over the ground."""
-    return path.reach_distance is not None and (path.drift or path.throw != path.still_throw)
+    return path.reach_distance is not None and wind_words(path, "US") != ""
 
 
 def _reach_words(path, system):
